@@ -1,0 +1,59 @@
+"""How each number became known: its value, where it came from, and how far off it may be."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from advisor.sheet.setup import Setup
+
+__all__ = ["Known", "Origin", "Reading"]
+
+Origin = Literal["measured", "told", "looked_up", "assumed"]
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """One number of the set-up.
+
+    Parameters
+    ----------
+    value
+        In the unit that the set-up's field name carries.
+    origin
+        `measured`, `told`, `looked_up` or `assumed`.
+    plus_minus
+        Half the width of the range in which the true value lies, same unit.
+    sheet_path
+        The sheet's field, such as `rider.turnout_deg.left`.
+    note
+        For an assumed number: what it was estimated from, and the source.
+
+    """
+
+    value: float
+    origin: Origin
+    plus_minus: float
+    sheet_path: str
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """A set-up with the reading behind each of its numbers, by the set-up's dotted path."""
+
+    setup: Setup
+    readings: Mapping[str, Reading]
+
+    def plus_minus(self, path: str) -> float:
+        """Return the ± of the number at a set-up path; 0 for numbers without a reading."""
+        reading = self.readings.get(path)
+        return reading.plus_minus if reading else 0.0
+
+    def sheet_path(self, path: str) -> str:
+        """Return the sheet's name for a set-up path."""
+        reading = self.readings.get(path)
+        if reading:
+            return reading.sheet_path
+        return f"mount.{path}" if path.partition(".")[0] in {"front", "back"} else path
