@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Literal
 
 from advisor.sheet.setup import Setup
@@ -39,17 +40,26 @@ class Reading:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Known:
     """A set-up with the reading behind each of its numbers, by the set-up's dotted path."""
 
     setup: Setup
     readings: Mapping[str, Reading]
 
+    @cached_property
+    def moving(self) -> Mapping[str, float]:
+        """Return the ± of every number that has one, by the set-up's path."""
+        return {path: r.plus_minus for path, r in self.readings.items() if r.plus_minus > 0}
+
+    @cached_property
+    def scratch(self) -> Setup:
+        """Return a copy of the set-up that a calculation may move about, as long as it puts it back."""
+        return self.setup.copy()
+
     def plus_minus(self, path: str) -> float:
         """Return the ± of the number at a set-up path; 0 for numbers without a reading."""
-        reading = self.readings.get(path)
-        return reading.plus_minus if reading else 0.0
+        return self.moving.get(path, 0.0)
 
     def sheet_path(self, path: str) -> str:
         """Return the sheet's name for a set-up path."""

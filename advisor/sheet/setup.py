@@ -11,12 +11,19 @@ from __future__ import annotations
 
 import copy
 from dataclasses import dataclass, field, fields
+from functools import cache
 from math import nan
 from typing import Literal
 
 __all__ = ["Bindings", "Board", "Boots", "FootSetup", "FootSide", "Practice", "Ride", "Rider", "Setup"]
 
 FootSide = Literal["front", "back"]
+
+
+@cache
+def _split(path: str) -> tuple[str, str]:
+    part, _, name = path.rpartition(".")
+    return part, name
 
 
 @dataclass(slots=True)
@@ -105,7 +112,7 @@ class FootSetup:
     row: float = nan
     slots: str = "across"
     slot_mm: float = nan
-    track_mm: float = nan
+    track_mm: float = 0.0
     disc_flipped: bool = False
     heelcup: float = nan
     lean_deg: float = nan
@@ -145,6 +152,7 @@ class Practice:
     cuff_give_share: float = nan
     ball_place_share: float = nan
     heel_place_share: float = nan
+    ankle_place_share: float = nan
     nut_factor: float = nan
     screw_diameter_mm: float = nan
     screw_pitch_mm: float = nan
@@ -171,19 +179,15 @@ class Setup:
 
     def get(self, path: str) -> float:
         """Return the number at a dotted path such as `boots.outsole_length_mm` or `front.angle_deg`."""
-        part, _, name = path.rpartition(".")
+        part, name = _split(path)
         value: float = getattr(getattr(self, part) if part else self, name)
         return value
 
     def put(self, path: str, value: float) -> None:
         """Set the number at a dotted path, in place; work on a `copy()` unless the set-up is yours."""
-        part, _, name = path.rpartition(".")
+        part, name = _split(path)
         setattr(getattr(self, part) if part else self, name, value)
 
     def copy(self) -> Setup:
         """Return an independent copy."""
-        return Setup(
-            **{
-                f.name: copy.copy(getattr(self, f.name)) for f in fields(self)
-            }
-        )
+        return Setup(**{f.name: copy.copy(getattr(self, f.name)) for f in fields(self)})

@@ -1,0 +1,55 @@
+"""The board widths that a boot at its angles suits."""
+
+from __future__ import annotations
+
+from math import sqrt
+
+from advisor.geometry.board import sidecut_radius_mm, waist_place_mm
+from advisor.geometry.carve import needed_tilt_deg
+from advisor.geometry.contact import room_beyond_edge_mm
+from advisor.geometry.maths import toes_direction
+from advisor.geometry.parts import Edge, Part, boot_tip, parts_at
+from advisor.geometry.placing import binding_x_mm, binding_y_mm
+from advisor.sheet.setup import FootSetup, Setup
+
+__all__ = ["max_waist_mm", "min_waist_mm"]
+
+
+def _half_waist_mm(s: Setup, f: FootSetup, edge: Edge, part: Part, beyond_mm: float) -> float:
+    """Return the half waist width at which a part hangs over an edge by a given amount, all else as it is."""
+    ux, uy = toes_direction(f.angle_deg)
+    x = binding_x_mm(s, f) + part.along_mm * ux - waist_place_mm(s.board)
+    y = binding_y_mm(s, f) + part.along_mm * uy
+    radius = sidecut_radius_mm(s.board)
+    away = radius + part.radius_mm - beyond_mm
+    return (y if edge == "toe" else -y) - radius + sqrt(away * away - x * x)
+
+
+def min_waist_mm(s: Setup) -> float:
+    """Compute the narrowest waist on which neither edge's contact tilt falls below the needed tilt [mm].
+
+    With the boots centred between the edges, on the present sidecut, stance and angles.
+    """
+    tilt = needed_tilt_deg(s)
+    widest = float("-inf")
+    for f in (s.front, s.back):
+        waist = 0.0
+        for edge in ("toe", "heel"):
+            waist += max(
+                _half_waist_mm(s, f, edge, part, room_beyond_edge_mm(tilt, part.height_mm, s.ride.edge_sink_mm))
+                for part in parts_at(s, f, edge)
+            )
+        widest = max(widest, waist)
+    return widest
+
+
+def max_waist_mm(s: Setup) -> float:
+    """Compute the widest waist on which neither boot end lies further inside than the trade calls wide [mm].
+
+    With the boots centred between the edges, on the present sidecut, stance and angles.
+    """
+    beyond = s.practice.wide_board_overhang_mm
+    return min(
+        sum(_half_waist_mm(s, f, edge, boot_tip(s, f, edge), beyond) for edge in ("toe", "heel"))
+        for f in (s.front, s.back)
+    )

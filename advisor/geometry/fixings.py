@@ -1,0 +1,96 @@
+"""Screws, edges, straps, highbacks: the small sizes that a hand sets."""
+
+from __future__ import annotations
+
+from advisor.geometry.board import edge_slope_deg
+from advisor.geometry.placing import binding_x_mm
+from advisor.sheet.setup import FootSetup, Setup
+
+__all__ = [
+    "clamp_load_n",
+    "edge_corner_deg",
+    "engage_tilt_deg",
+    "highback_gap_deg",
+    "ladder_spare_teeth",
+    "screw_clamp_load_n",
+    "screw_engagement_mm",
+    "screw_gap_mm",
+    "screw_turns",
+    "strap_offset_mm",
+]
+
+
+def _below_top_sheet_mm(s: Setup, riser_mm: float) -> float:
+    bindings = s.bindings
+    return bindings.screw_length_mm - bindings.disc_thickness_mm - bindings.washer_mm - riser_mm
+
+
+def screw_engagement_mm(s: Setup) -> float:
+    """Compute the thread inside the insert [mm], on the foot with the thicker riser.
+
+    Screw length minus what it clamps (disc, washer, riser), at most the insert's depth.
+    """
+    inside = _below_top_sheet_mm(s, max(s.front.riser_mm, s.back.riser_mm))
+    return min(inside, s.board.insert_depth_mm)
+
+
+def screw_turns(s: Setup) -> float:
+    """Compute the full turns of thread in the insert: engagement over pitch."""
+    return screw_engagement_mm(s) / s.practice.screw_pitch_mm
+
+
+def screw_gap_mm(s: Setup) -> float:
+    """Compute the room from the screw's end to the insert's floor [mm], on the foot with the thinner riser.
+
+    At 0 and below the screw stands on the floor: it clamps nothing and lifts the base.
+    """
+    return s.board.insert_depth_mm - _below_top_sheet_mm(s, min(s.front.riser_mm, s.back.riser_mm))
+
+
+def screw_clamp_load_n(torque_nm: float, nut_factor: float, diameter_mm: float) -> float:
+    """Compute a screw's clamp load from its torque, F = T / (K d) [N].
+
+    Examples
+    --------
+    >>> round(screw_clamp_load_n(3.6, 0.20, 6))
+    3000
+
+    """
+    return torque_nm / (nut_factor * diameter_mm / 1000)
+
+
+def clamp_load_n(s: Setup) -> float:
+    """Compute the clamp load of one screw at the set torque [N]; 0 for a screw that stands on the insert's floor."""
+    if screw_gap_mm(s) <= 0:
+        return 0.0
+    return screw_clamp_load_n(s.screw_torque_nm, s.practice.nut_factor, s.practice.screw_diameter_mm)
+
+
+def edge_corner_deg(s: Setup) -> float:
+    """Compute the edge's corner angle, 90 + base bevel - side bevel [deg]."""
+    return 90 + s.board.base_bevel_deg - s.board.side_bevel_deg
+
+
+def engage_tilt_deg(s: Setup) -> float:
+    """Compute the tilt at which the edge first bites [deg]: the base bevel."""
+    return s.board.base_bevel_deg
+
+
+def highback_gap_deg(s: Setup, f: FootSetup) -> float:
+    """Compute the rotation still missing until the highback runs along the heel edge [deg].
+
+    The highback turns with the baseplate; the edge itself turns a little away from the board's axis toward the ends.
+    Negative = turned too far.
+    """
+    needed = f.angle_deg - edge_slope_deg(s.board, binding_x_mm(s, f))
+    return abs(needed) - f.highback_turn_deg
+
+
+def strap_offset_mm(s: Setup, f: FootSetup) -> float:  # noqa: ARG001
+    """Compute the strap's centre from the boot's [mm], positive to the right: half of right reach minus left reach."""
+    return (f.strap_right_mm - f.strap_left_mm) / 2
+
+
+def ladder_spare_teeth(s: Setup, f: FootSetup) -> float:
+    """Compute the ladder teeth left beyond the buckle."""
+    return s.bindings.ladder_teeth - f.ladder_at

@@ -1,0 +1,41 @@
+"""Where the binding stands on the board, and the boot on the binding.
+
+The disc is fixed to the board and the baseplate turns round it, so turning a foot never moves its centre.
+The inserts stay: sliding a disc, or turning it half round, moves the binding away from its holes.
+"""
+
+from __future__ import annotations
+
+from advisor.sheet.setup import FootSetup, Setup
+
+__all__ = ["binding_x_mm", "binding_y_mm", "boot_middle_along_mm"]
+
+
+def binding_x_mm(s: Setup, f: FootSetup) -> float:
+    """Compute the binding's centre along the board [mm], nose positive.
+
+    From the reference stance: half the reference width outward, then the rows (and the place on a slot track) outward,
+    then the slide along the slots, which counts toward the nose on both feet.
+    """
+    board = s.board
+    outward = board.reference_width_mm / 2 + f.row * board.row_pitch_mm + f.track_mm
+    slide = f.slot_mm if f.slots == "along" else 0.0
+    return -board.reference_setback_mm + f.outward * outward + slide
+
+
+def binding_y_mm(s: Setup, f: FootSetup) -> float:
+    """Compute the binding's centre across the board [mm], toe edge positive.
+
+    y = slide across - hole offset; with the disc turned half round y = slide across + hole offset.
+    """
+    slide = f.slot_mm if f.slots == "across" else 0.0
+    offset = s.bindings.hole_offset_mm
+    return slide + offset if f.disc_flipped else slide - offset
+
+
+def boot_middle_along_mm(s: Setup, f: FootSetup) -> float:
+    """Compute the boot's middle from the disc's centre along the foot [mm], toe positive.
+
+    The seat plus the heelcup's steps; a positive step pushes the boot toward its toes.
+    """
+    return f.seat_mm + f.heelcup * s.bindings.heelcup_step_mm
