@@ -84,7 +84,7 @@ def radius_through_mm(first: tuple[float, float], second: tuple[float, float], t
 
     Examples
     --------
-    >>> radius_through_mm((-6, 2), (0, 0), (6, 2))
+    >>> round(radius_through_mm((-6, 2), (0, 0), (6, 2)), 6)
     10.0
 
     """
