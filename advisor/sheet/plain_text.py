@@ -1,0 +1,25 @@
+"""Make text from outside fit to show: no control characters, no tricks with reading direction, not too long."""
+
+from __future__ import annotations
+
+import unicodedata
+
+__all__ = ["clean"]
+
+_LONGEST = 60
+
+
+def clean(text: str, longest: int = _LONGEST) -> str:
+    """Return `text` without control and format characters, on one line, cut to `longest` characters.
+
+    Examples
+    --------
+    >>> clean("waist\\x1b[31m_width")
+    'waist[31m_width'
+    >>> clean("a\\nb")
+    'a b'
+
+    """
+    spaced = "".join(" " if char in "\t\r\n" else char for char in text)
+    kept = "".join(char for char in spaced if not unicodedata.category(char).startswith("C"))
+    return kept if len(kept) <= longest else kept[: longest - 1] + "…"

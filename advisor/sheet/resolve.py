@@ -1,0 +1,238 @@
+"""From a sheet to the set-up that the geometry reads: units, left and right to front and back, estimates, ±."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import fields
+from functools import cache
+
+from advisor.errors import KnowledgeError
+from advisor.sheet.boot_size import foot_range, parse_boot_size
+from advisor.sheet.estimates import Estimates, Rule, apply_rules, load_estimates
+from advisor.sheet.fields import field_rows
+from advisor.sheet.practice import PracticeValue
+from advisor.sheet.readings import Known, Origin, Reading
+from advisor.sheet.setup import Practice, Setup
+from advisor.sheet.sheet import Leaf, Sheet
+
+__all__ = ["resolve", "setup_path", "sheet_path"]
+
+_RENAMED = {
+    "rider.height_cm": ("rider.height_mm", 10.0),
+    "rider.inseam_cm": ("rider.inseam_mm", 10.0),
+    "board.sidecut_radius_m": ("board.sidecut_radius_mm", 1000.0),
+    "bindings.base_height_mm.toe": ("bindings.base_height_toe_mm", 1.0),
+    "bindings.base_height_mm.heel": ("bindings.base_height_heel_mm", 1.0),
+    "bindings.lean_deg.min": ("lean.min_deg", 1.0),
+    "rider.foot_length_mm.left": ("left.foot_length_mm", 1.0),
+    "rider.foot_length_mm.right": ("right.foot_length_mm", 1.0),
+    "rider.turnout_deg.left": ("left.turnout_deg", 1.0),
+    "rider.turnout_deg.right": ("right.turnout_deg", 1.0),
+}
+"""Sheet fields whose name or unit the set-up changes. `left`, `right` and `lean` are steps on the way."""
+
+_STEPS = frozenset({"left", "right", "lean", "label", "longer"})
+_OF_EACH_FOOT = ("foot_length_mm", "turnout_deg")
+_LEADING = "rider.leading_foot"
+
+
+@cache
+def _paths() -> tuple[Mapping[str, tuple[str, float]], Mapping[str, str]]:
+    """Return sheet path -> (set-up path, factor), and set-up path -> sheet path."""
+    setup = Setup()
+    forward: dict[str, tuple[str, float]] = {}
+    for path, row in field_rows().items():
+        if row.kind not in {"number", "integer", "yes_no"}:
+            continue
+        if path in _RENAMED:
+            forward[path] = _RENAMED[path]
+            continue
+        target = path.removeprefix("mount.").replace("snow.", "ride.")
+        part, _, name = target.rpartition(".")
+        if hasattr(getattr(setup, part, None) if part else setup, name):
+            forward[path] = (target, 1.0)
+    return forward, {target: path for path, (target, _) in forward.items()}
+
+
+def sheet_path(path: str, leading_foot: str = "left") -> str:
+    """Return the sheet's field for a set-up path, `""` where the sheet has none.
+
+    Examples
+    --------
+    >>> sheet_path("rider.height_mm"), sheet_path("back.turnout_deg", "left")
+    ('rider.height_cm', 'rider.turnout_deg.right')
+
+    """
+    side, _, name = path.partition(".")
+    if name in _OF_EACH_FOOT and side in {"front", "back"}:
+        other = "right" if leading_foot == "left" else "left"
+        path = f"{leading_foot if side == 'front' else other}.{name}"
+    return _paths()[1].get(path, "")
+
+
+def setup_path(path: str, leading_foot: str = "left") -> str:
+    """Return the set-up path of a sheet's field, `""` where the set-up has none.
+
+    Examples
+    --------
+    >>> setup_path("board.sidecut_radius_m"), setup_path("rider.turnout_deg.right", "left")
+    ('board.sidecut_radius_mm', 'back.turnout_deg')
+
+    """
+    target, _ = _paths()[0].get(path, ("", 1.0))
+    side, _, name = target.partition(".")
+    if name in _OF_EACH_FOOT:
+        return f"{'front' if side == leading_foot else 'back'}.{name}"
+    return "" if side == "lean" else target
+
+
+def resolve(sheet: Sheet, practice: Mapping[str, PracticeValue]) -> Known:
+    """Return the set-up of a sheet with the reading behind each of its numbers.
+
+    Parameters
+    ----------
+    sheet
+        As read.
+    practice
+        The trade's numbers, from `load_practice()`.
+
+    Notes
+    -----
+    What the sheet leaves out is estimated where `trees/estimates.yaml` has a rule for it, marked `assumed` with
+    its ±, and stays `nan` where it has none.
+
+    """
+    estimates = load_estimates()
+    known = _told(sheet, estimates)
+    _add_label(known, sheet)
+    _add_rows(known, sheet, estimates)
+    _estimate(known, estimates.rules)
+    _to_front_and_back(known, sheet)
+    _add_practice(known, sheet, practice)
+    setup = Setup()
+    readings = {}
+    for path, reading in known.items():
+        part, _, name = path.rpartition(".")
+        if hasattr(getattr(setup, part, None) if part else setup, name):
+            setup.put(path, bool(reading.value) if name == "disc_flipped" else reading.value)
+            readings[path] = reading
+        elif part not in _STEPS:
+            raise KnowledgeError(f"trees/estimates.yaml: a rule gives {path!r}, which is no number of a set-up")
+    setup.rider.style = str(sheet.value("rider.style") or setup.rider.style)
+    for side in ("front", "back"):
+        foot = setup.front if side == "front" else setup.back
+        foot.slots = str(sheet.value(f"mount.{side}.slots") or foot.slots)
+    return Known(setup, readings)
+
+
+def _told(sheet: Sheet, estimates: Estimates) -> dict[str, Reading]:
+    forward, _ = _paths()
+    known = {}
+    for path, leaf in sheet.leaves.items():
+        if path in forward:
+            target, factor = forward[path]
+            known[target] = _reading(path, leaf, factor, estimates)
+    return known
+
+
+def _reading(path: str, leaf: Leaf, factor: float, estimates: Estimates) -> Reading:
+    spread = leaf.plus_minus if leaf.plus_minus is not None else estimates.reading_error.get(path, 0.0)
+    value = float(leaf.value) if isinstance(leaf.value, int | float) else 0.0
+    return Reading(value * factor, leaf.origin, spread * factor, path)
+
+
+def _add_label(known: dict[str, Reading], sheet: Sheet) -> None:
+    """Add the foot length that the labelled boot size stands for."""
+    leaf = sheet.leaves.get("boots.size")
+    if leaf:
+        feet = foot_range(parse_boot_size(str(leaf.value)))
+        known["label.foot_length_mm"] = Reading(feet.middle, leaf.origin, feet.plus_minus, "boots.size")
+
+
+def _add_rows(known: dict[str, Reading], sheet: Sheet, estimates: Estimates) -> None:
+    """Add what the insert pattern's name says of its rows; a slot track has none."""
+    path, note = "board.insert_pattern", estimates.row_pitch_note
+    pattern = sheet.leaves.get(path) or Leaf("", "assumed")
+    pitch = estimates.row_pitch_mm.get(str(pattern.value))
+    if pitch is not None:
+        known.setdefault("board.row_pitch_mm", Reading(pitch, "looked_up", 0.0, path, note))
+    if pattern.value == "slot_track":
+        known.setdefault("board.rows_each_way", Reading(0.0, pattern.origin, 0.0, path))
+        for side in ("front", "back"):
+            known.setdefault(f"{side}.row", Reading(0.0, pattern.origin, 0.0, path))
+    else:
+        for side in ("front", "back"):
+            known.setdefault(f"{side}.track_mm", Reading(0.0, pattern.origin, 0.0, path))
+
+
+def _longer_foot(known: dict[str, Reading]) -> None:
+    feet = [known[path] for path in ("left.foot_length_mm", "right.foot_length_mm") if path in known]
+    if feet and "longer.foot_length_mm" not in known:
+        known["longer.foot_length_mm"] = max(feet, key=lambda foot: foot.value)
+
+
+def _estimate(known: dict[str, Reading], rules: tuple[Rule, ...]) -> None:
+    """Apply the rules; those for `foot` serve both feet, and the longer foot is known once the feet are."""
+    _, back = _paths()
+    for rule in rules:
+        if rule.takes == "longer.foot_length_mm":
+            _longer_foot(known)
+        apply_rules(known, _for_both_feet(rule), back)
+
+
+@cache
+def _for_both_feet(rule: Rule) -> tuple[Rule, ...]:
+    side, _, name = rule.gives.partition(".")
+    if side != "foot":
+        return (rule,)
+    rest = (rule.takes, rule.times, rule.plus, rule.plus_minus, rule.plus_minus_of, rule.source, rule.words)
+    return Rule(f"front.{name}", *rest), Rule(f"back.{name}", *rest)
+
+
+def _to_front_and_back(known: dict[str, Reading], sheet: Sheet) -> None:
+    """Give left and right their places; where the leading foot is not told, regular is assumed and ± covers both."""
+    told = sheet.value(_LEADING)
+    front, back = ("right", "left") if told == "right" else ("left", "right")
+    for name in _OF_EACH_FOOT:
+        pair = {side: known.get(f"{side}.{name}") for side in (front, back)}
+        for place, side, other in (("front", front, back), ("back", back, front)):
+            mine, others = pair[side], pair[other]
+            if mine is None:
+                continue
+            if (
+                told is None
+                and others is not None
+                and (mine.value, mine.plus_minus) != (others.value, others.plus_minus)
+            ):
+                spread = max(mine.plus_minus, abs(others.value - mine.value) + others.plus_minus)
+                mine = Reading(mine.value, "assumed", spread, _LEADING, "left foot taken as the front foot")
+            known[f"{place}.{name}"] = mine
+
+
+def _differ(one: Reading, other: Reading) -> bool:
+    return (one.value, one.plus_minus) != (other.value, other.plus_minus)
+
+
+def _add_practice(known: dict[str, Reading], sheet: Sheet, practice: Mapping[str, PracticeValue]) -> None:
+    """Add the trade's numbers, those by style for the rider's style; an untold style widens the ± over all of them."""
+    told = sheet.value("rider.style")
+    style = str(told or Setup().rider.style)
+    for spec in fields(Practice):
+        entry = practice.get(spec.name) or practice.get(f"{spec.name}.{style}")
+        if entry is None:
+            continue
+        spread, origin = entry.plus_minus, "looked_up"
+        note = f"{entry.words} [{entry.source}]"
+        path = f"practice.{spec.name}"
+        if spec.name not in practice and told is None:
+            spread = max(_reach(entry, other) for key, other in practice.items() if key.startswith(f"{spec.name}."))
+            origin, path, note = "assumed", "rider.style", f"style {style} assumed; {note}"
+        known[f"practice.{spec.name}"] = Reading(entry.value, _origin(origin), spread, path, note)
+
+
+def _reach(entry: PracticeValue, other: PracticeValue) -> float:
+    return abs(other.value - entry.value) + other.plus_minus
+
+
+def _origin(name: str) -> Origin:
+    return "assumed" if name == "assumed" else "looked_up"
