@@ -1,0 +1,223 @@
+"""The compiled knowledge, kept between runs and built into plain nodes when asked for.
+
+The files are compiled and checked once; the result is kept in the user's cache folder under a name made from the files'
+names, sizes and times. A folder that cannot be written to only costs the time of compiling again.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+from functools import cache, cached_property
+from math import inf
+from pathlib import Path
+from typing import Any
+
+from advisor import __version__
+from advisor.errors import KnowledgeError, UnknownName
+from advisor.graph.nodes import (
+    Aim,
+    AimTarget,
+    Ask,
+    Cause,
+    CauseText,
+    Check,
+    Choice,
+    Entry,
+    Fact,
+    Jump,
+    Node,
+    Refer,
+    Referral,
+    Span,
+    Suspect,
+)
+from advisor.knowledge_home import trees_dir
+
+__all__ = ["Knowledge", "load_knowledge"]
+
+
+class Knowledge:
+    """Everything in `trees/`, as plain nodes.
+
+    Parameters
+    ----------
+    compiled
+        What `compile_knowledge` returns.
+
+    """
+
+    def __init__(self, compiled: dict[str, Any]) -> None:
+        self._compiled = compiled
+        self._entries: dict[str, Entry] = {}
+
+    @property
+    def entry_ids(self) -> tuple[str, ...]:
+        """Return the names of all entries."""
+        return tuple(self._compiled["entries"])
+
+    def entry(self, name: str) -> Entry:
+        """Return an entry.
+
+        Raises
+        ------
+        UnknownName
+            With the nearest names that exist.
+
+        """
+        if name not in self._entries:
+            raw = self._compiled["entries"].get(name)
+            if raw is None:
+                from difflib import get_close_matches
+
+                near = get_close_matches(name, self.entry_ids, 3) or self.entry_ids
+                raise UnknownName(f"there is no entry '{name}'; did you mean {', '.join(near)}?")
+            self._entries[name] = _entry(name, raw)
+        return self._entries[name]
+
+    def cause(self, name: str) -> CauseText:
+        """Return a cause."""
+        raw = self._compiled["causes"][name]
+        return CauseText(
+            name, raw["title"], raw["because"], raw["how_so"], raw["feel"], tuple(raw["cautions"]), raw["source"]
+        )
+
+    @cached_property
+    def facts(self) -> dict[str, Fact]:
+        """Return every fact by id; a fact taken at a foot stands under both feet's keys."""
+        found: dict[str, Fact] = {}
+        for name, raw in self._compiled["facts"].items():
+            for foot in ("front", "back") if "{foot}" in name else ("",):
+                found[name.replace("{foot}", foot)] = Fact(
+                    name.replace("{foot}", foot),
+                    raw["kind"],
+                    raw["question"].replace("{foot}", foot),
+                    raw["how"],
+                    raw["minutes"],
+                    raw["unit"],
+                    raw["plus_minus"],
+                    raw["options"],
+                )
+        return found
+
+    def referral(self, name: str) -> Referral:
+        """Return a referral."""
+        raw = self._compiled["referrals"][name]
+        return Referral(name, raw["to"], raw["says"], tuple(raw["cautions"]))
+
+    def caution(self, name: str) -> str:
+        """Return a caution's words."""
+        words: str = self._compiled["cautions"][name]
+        return words
+
+    def source(self, name: str) -> str:
+        """Return a source's words."""
+        words: str = self._compiled["sources"][name]["words"]
+        return words
+
+    @property
+    def compiled(self) -> dict[str, Any]:
+        """Return the compiled structure itself, for the proof."""
+        return self._compiled
+
+
+def _span(raw: dict[str, Any]) -> Span:
+    low, high = raw.get("from"), raw.get("below")
+    return Span(-inf if low is None else low, inf if high is None else high, raw["go"])
+
+
+def _node(name: str, raw: dict[str, Any]) -> Node:
+    if "check" in raw:
+        spans = tuple(_span(branch) for branch in raw["branches"])
+        return Check(name, raw["check"], raw["foot"], spans, raw["says"], raw["how_so"], raw["source"])
+    if "ask" in raw or "look" in raw:
+        branches = raw["branches"]
+        choices = tuple(Choice(tuple(b["is"]), b["go"]) for b in branches if "is" in b)
+        spans = tuple(_span(b) for b in branches if "is" not in b)
+        fact = raw["look"] if "look" in raw else raw["ask"]
+        return Ask(name, fact, "look" in raw, choices, spans, raw["unsure"], raw["says"], raw["how_so"])
+    if "cause" in raw:
+        return Cause(name, raw["cause"], raw["go"])
+    if "aim" in raw:
+        targets = tuple(AimTarget(t["measure"], t["foot"], t["from"], t["below"]) for t in raw["aim"])
+        return Aim(name, targets, raw["otherwise"], raw["says"])
+    if "refer" in raw:
+        return Refer(name, raw["refer"])
+    return Jump(name, raw["jump"])
+
+
+def _entry(name: str, raw: dict[str, Any]) -> Entry:
+    return Entry(
+        name,
+        raw["kind"],
+        raw["title"],
+        raw["means"],
+        raw["opening"],
+        tuple(raw["cautions"]),
+        tuple(Suspect(s["start"], s["odds"], s["words"]) for s in raw["suspects"]),
+        raw["nothing_left"],
+        {key: _node(key, node) for key, node in raw["nodes"].items()},
+    )
+
+
+def _state_of(root: Path) -> str:
+    """Return a short name for the present state of the knowledge files."""
+    from hashlib import sha256
+
+    marks = [__version__, str(root)]
+    for folder in (root, root / "entries", root / "causes"):
+        with os.scandir(folder) as files:
+            for file in sorted(files, key=lambda f: f.name):
+                if file.name.endswith(".yaml"):
+                    stat = file.stat()
+                    marks.append(f"{folder.name}/{file.name}:{stat.st_size}:{stat.st_mtime_ns}")
+    return sha256("\n".join(marks).encode()).hexdigest()[:20]
+
+
+def _cache_file(root: Path) -> Path:
+    from platformdirs import user_cache_path
+
+    return user_cache_path("advisor", appauthor=False) / f"knowledge-{_state_of(root)}.json"
+
+
+def _keep(kept: Path, compiled: dict[str, Any]) -> None:
+    """Write the compiled knowledge beside older ones; whatever goes wrong only costs time at the next start."""
+    try:
+        kept.parent.mkdir(parents=True, exist_ok=True)
+        for old in kept.parent.glob("knowledge-*.json"):
+            old.unlink(missing_ok=True)
+        part = kept.with_suffix(f".{os.getpid()}.part")
+        part.write_text(json.dumps(compiled), encoding="utf-8")
+        part.replace(kept)
+    except OSError:
+        return
+
+
+@cache
+def load_knowledge(root: Path | None = None) -> Knowledge:
+    """Load the knowledge, from the kept form where the files have not changed since.
+
+    Parameters
+    ----------
+    root
+        The folder; the project's own `trees/` where it is not given.
+
+    Raises
+    ------
+    KnowledgeError
+        When a file is broken; the message has every fault with file and line.
+
+    """
+    home = root or trees_dir()
+    kept = _cache_file(home)
+    try:
+        return Knowledge(json.loads(kept.read_bytes()))
+    except (OSError, ValueError):
+        pass
+    from advisor.graph.compiler import compile_knowledge
+
+    compiled, faults = compile_knowledge(home)
+    if faults:
+        raise KnowledgeError("\n".join(str(fault) for fault in faults))
+    _keep(kept, compiled)
+    return Knowledge(compiled)

@@ -1,0 +1,197 @@
+"""The nodes of the decision graph, as the dialogue walks them.
+
+An entry (a complaint or a question) has suspects, each a place where a line of looking begins. From there checks,
+questions and looks lead on until the suspect is cleared, or a cause is found and an aim or a referral ends the walk.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = [
+    "CLEARED",
+    "Aim",
+    "AimTarget",
+    "Ask",
+    "Cause",
+    "CauseText",
+    "Check",
+    "Choice",
+    "Entry",
+    "Fact",
+    "Jump",
+    "Node",
+    "Refer",
+    "Referral",
+    "Span",
+    "Suspect",
+]
+
+CLEARED = "cleared"
+
+CheckFoot = Literal["each", "front", "back", "found", "board"]
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """One branch of a check or of a number question: from `low` (included) up to `high` (excluded)."""
+
+    low: float
+    high: float
+    go: str
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One branch of a question: the answers that take it."""
+
+    answers: tuple[str, ...]
+    go: str
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """A measure against intervals, listed from the worst to the best.
+
+    `foot`: `each` looks at both feet and follows the worse; `found` looks at the feet found so far; `board` is for
+    measures that are not taken at a foot.
+    """
+
+    id: str
+    measure: str
+    foot: CheckFoot
+    spans: tuple[Span, ...]
+    says: str
+    how_so: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """A question to the rider, or a look at the bench (`look`), about one fact."""
+
+    id: str
+    fact: str
+    look: bool
+    choices: tuple[Choice, ...]
+    spans: tuple[Span, ...]
+    unsure: str
+    says: str
+    how_so: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cause:
+    """A cause is found; `go` leads to what is done about it."""
+
+    id: str
+    cause: str
+    go: str
+
+
+@dataclass(frozen=True, slots=True)
+class AimTarget:
+    """One measure that must come right: into its good window, or into given bounds."""
+
+    measure: str
+    foot: CheckFoot
+    low: float | None
+    high: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Aim:
+    """Hands measures to the solver; `otherwise` is where to go when no adjustment within travel does it."""
+
+    id: str
+    targets: tuple[AimTarget, ...]
+    otherwise: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Refer:
+    """No adjustment fixes this: who or what does."""
+
+    id: str
+    referral: str
+
+
+@dataclass(frozen=True, slots=True)
+class Jump:
+    """Goes on in a shared part."""
+
+    id: str
+    part: str
+
+
+Node = Check | Ask | Cause | Aim | Refer | Jump
+
+
+@dataclass(frozen=True, slots=True)
+class Suspect:
+    """Where one line of looking begins, and how often it is the reason (before anything is known)."""
+
+    start: str
+    odds: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A complaint or a question, with its own little graph."""
+
+    id: str
+    kind: Literal["symptom", "question"]
+    title: str
+    means: str
+    opening: str
+    cautions: tuple[str, ...]
+    suspects: tuple[Suspect, ...]
+    nothing_left: str
+    nodes: dict[str, Node]
+
+
+@dataclass(frozen=True, slots=True)
+class CauseText:
+    """What a tech says of a cause."""
+
+    id: str
+    title: str
+    because: str
+    how_so: str
+    feel: str
+    cautions: tuple[str, ...]
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """Something that can be asked, seen or measured.
+
+    For a field of the sheet `id` is its path; `{foot}` in it stands for the foot at hand.
+    """
+
+    id: str
+    kind: Literal["choice", "number"]
+    question: str
+    how: str
+    minutes: float
+    unit: str
+    plus_minus: float
+    options: dict[str, str]
+
+    def for_foot(self, foot: str) -> str:
+        """Return the fact's key for one foot."""
+        return self.id.replace("{foot}", foot)
+
+
+@dataclass(frozen=True, slots=True)
+class Referral:
+    """Who or what helps where no adjustment does."""
+
+    id: str
+    to: str
+    says: str
+    cautions: tuple[str, ...]
