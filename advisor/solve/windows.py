@@ -1,0 +1,286 @@
+"""What is good, measure by measure (`trees/windows.yaml`), and how far a value lies from it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from math import inf, isnan, nan
+from typing import Any, Literal
+
+from advisor.geometry.measuring import Measured
+from advisor.geometry.register import MEASURES
+from advisor.sheet.knowledge import entry_fault, load_table, number_of
+from advisor.sheet.readings import Known
+from advisor.sheet.setup import Setup
+
+__all__ = ["Interval", "State", "Window", "Windows", "load_windows", "window_id"]
+
+State = Literal["good", "close", "out", "unknown"]
+
+_FILE = "windows.yaml"
+_KEYS = frozenset({"good", "look_closer", "look_closer_by", "guard", "notice", "why", "source", "by_style"})
+_TINY = 1e-9
+
+End = float | str
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """A range with both ends in it; an open end is infinite.
+
+    Examples
+    --------
+    >>> Interval(0, 20).distance(23.5)
+    3.5
+
+    """
+
+    low: float = -inf
+    high: float = inf
+
+    def has(self, value: float) -> bool:
+        """Return whether a value lies inside."""
+        return self.low - _TINY <= value <= self.high + _TINY
+
+    def distance(self, value: float) -> float:
+        """Return how far a value lies outside; 0 inside, `nan` for an unknown value."""
+        if isnan(value):
+            return nan
+        if value < self.low - _TINY:
+            return self.low - value
+        return value - self.high if value > self.high + _TINY else 0.0
+
+    def words(self, unit: str = "") -> str:
+        """Return the range in words.
+
+        Examples
+        --------
+        >>> Interval(5, inf).words("deg"), Interval(-4, 4).words("mm")
+        ('5 deg and more', '-4 to 4 mm')
+
+        """
+        tail = f" {unit}" if unit and unit != "1" else ""
+        if self.high == inf:
+            return f"{self.low:.4g}{tail} and more" if self.low > -inf else "anything"
+        if self.low == -inf:
+            return f"{self.high:.4g}{tail} and less"
+        return f"{self.low:.4g} to {self.high:.4g}{tail}"
+
+
+@dataclass(frozen=True, slots=True)
+class Window:
+    """A measure's window with its numbers put in for one rider.
+
+    Parameters
+    ----------
+    good
+        Where it should lie.
+    close
+        Around `good`: worth a look but not wrong yet.
+    guard
+        What an adjustment for something else must not leave; None for nothing.
+    notice
+        The smallest change worth a word.
+    scale
+        How far from `good` things go from right to wrong; makes measures comparable.
+    why
+        Why this is good.
+    source
+        Entry of `trees/sources.yaml`.
+
+    """
+
+    good: Interval
+    close: Interval
+    guard: Interval | None
+    notice: float
+    scale: float
+    why: str
+    source: str
+
+    def state(self, value: float) -> State:
+        """Return where a value lies."""
+        if isnan(value):
+            return "unknown"
+        if self.good.has(value):
+            return "good"
+        return "close" if self.close.has(value) else "out"
+
+    def strain(self, value: float) -> float:
+        """Return how near to wrong a value lies: 0 well inside, 1 at an end of the window, one more for each `scale`.
+
+        Within a window the strain starts one `scale` from an end, or at the middle where the window is narrower.
+        """
+        good, scale = self.good, self.scale
+        room = min(scale, (good.high - good.low) / 2)
+        worst = 0.0
+        for outside in (good.low - value, value - good.high):
+            if outside > 0:
+                worst = max(worst, 1 + outside / scale)
+            elif outside > -room:
+                worst = max(worst, 1 + outside / room)
+        return worst
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """One entry of the file, its ends not yet looked up."""
+
+    good: tuple[End, End] | str
+    close: tuple[End, End] | None
+    close_by: float
+    guard: tuple[End, End] | Literal["good"] | None
+    notice: float
+    why: str
+    source: str
+
+    def window(self, setup: Setup) -> Window | None:
+        """Return the window for a set-up, None where a number that it needs is not known."""
+        good = _measured_window(self.good, setup) if isinstance(self.good, str) else _interval(self.good, setup)
+        if good is None:
+            return None
+        close = Interval(good.low - self.close_by, good.high + self.close_by)
+        if self.close is not None:
+            close = _interval(self.close, setup) or close
+        guard = good if self.guard == "good" else _interval(self.guard, setup) if self.guard else None
+        gaps = [gap for gap in (good.low - close.low, close.high - good.high) if gap > 0 and gap < inf]
+        half = (good.high - good.low) / 2
+        scale = min(gaps) if gaps else half if half < inf else self.notice
+        return Window(good, close, guard, self.notice, max(scale, self.notice), self.why, self.source)
+
+
+class Windows:
+    """Every window, by measure and by field of the set-up."""
+
+    def __init__(self, rows: Mapping[str, tuple[_Row, Mapping[str, _Row]]]) -> None:
+        self._rows = rows
+
+    def __contains__(self, name: str) -> bool:
+        """Return whether a measure or field has a window."""
+        return window_id(name, self._rows) is not None
+
+    def ids(self) -> tuple[str, ...]:
+        """Return every measure and field that has a window."""
+        return tuple(self._rows)
+
+    def window(self, name: str, setup: Setup) -> Window | None:
+        """Return the whole window of a measure or field, with or without its place; None where there is none."""
+        key = window_id(name, self._rows)
+        if key is None:
+            return None
+        row, by_style = self._rows[key]
+        return by_style.get(setup.rider.style, row).window(setup)
+
+    def good(self, measure_id: str, known: Known) -> Interval | None:
+        """Return where a measure should lie for this rider; None where the trade has no window for it."""
+        window = self.window(measure_id, known.setup)
+        return window.good if window else None
+
+    def state(self, measured: Measured) -> State:
+        """Return where a taken measure lies: `good`, `close` (look closer), `out`, or `unknown`."""
+        window = self.window(measured.measure.id, measured._known.setup)
+        return window.state(measured.value) if window else "unknown"
+
+
+def window_id(name: str, rows: Mapping[str, Any]) -> str | None:
+    """Return the key under which a measure or field stands: `heel_margin_deg.back` -> `heel_margin_deg`."""
+    if name in rows:
+        return name
+    head, _, tail = name.partition(".")
+    if head in MEASURES:
+        return head if head in rows else None
+    if head in {"front", "back"} and f"foot.{tail}" in rows:
+        return f"foot.{tail}"
+    return None
+
+
+def _end(end: End, setup: Setup) -> float:
+    return setup.get(end) if isinstance(end, str) else end
+
+
+def _interval(ends: tuple[End, End] | Literal["good"] | None, setup: Setup) -> Interval | None:
+    assert isinstance(ends, tuple)
+    low, high = _end(ends[0], setup), _end(ends[1], setup)
+    return None if isnan(low) or isnan(high) else Interval(low, high)
+
+
+def _measured_window(measure_id: str, setup: Setup) -> Interval | None:
+    window = MEASURES[measure_id].window
+    assert window is not None
+    low, high = window(setup)
+    return None if isnan(low) or isnan(high) else Interval(low, high)
+
+
+@cache
+def load_windows() -> Windows:
+    """Return the windows of `trees/windows.yaml`.
+
+    Raises
+    ------
+    KnowledgeError
+        When the file is not of its shape, or names a measure or number that does not exist.
+
+    """
+    setup = Setup()
+    rows: dict[str, tuple[_Row, Mapping[str, _Row]]] = {}
+    for name, entry in load_table(_FILE).items():
+        if not isinstance(entry, dict):
+            raise entry_fault(_FILE, name, "expected good, notice, why, source")
+        if name not in MEASURES and not _is_field(name.replace("foot.", "front.", 1), setup):
+            raise entry_fault(_FILE, name, "is neither a measure nor a number of the set-up; check the spelling")
+        styles = entry.get("by_style", {})
+        plain = {key: value for key, value in entry.items() if key != "by_style"}
+        by_style = {style: _row(f"{name}.by_style.{style}", {**plain, **own}, setup) for style, own in styles.items()}
+        rows[name] = (_row(name, plain, setup), by_style)
+    return Windows(rows)
+
+
+def _row(name: str, entry: Mapping[str, Any], setup: Setup) -> _Row:
+    strange = sorted(set(entry) - _KEYS)
+    if strange:
+        raise entry_fault(_FILE, name, f"does not know {strange[0]}; it knows {', '.join(sorted(_KEYS))}")
+    for key in ("why", "source"):
+        if not isinstance(entry.get(key), str):
+            raise entry_fault(_FILE, name, f"expected {key} as text")
+    good = entry.get("good")
+    if isinstance(good, str) and (good not in MEASURES or MEASURES[good].window is None):
+        raise entry_fault(_FILE, name, f"good names {good}, which is no measure with a window")
+    guard: tuple[End, End] | Literal["good"] | None = "good"
+    if "guard" in entry:
+        guard = None if entry["guard"] is None else _ends(name, "guard", entry["guard"], setup)
+    return _Row(
+        good if isinstance(good, str) else _ends(name, "good", good, setup),
+        _ends(name, "look_closer", entry["look_closer"], setup) if "look_closer" in entry else None,
+        number_of(_FILE, name, "look_closer_by", entry.get("look_closer_by", 0)),
+        guard,
+        number_of(_FILE, name, "notice", entry.get("notice")),
+        entry["why"],
+        entry["source"],
+    )
+
+
+def _ends(name: str, key: str, raw: Any, setup: Setup) -> tuple[End, End]:
+    if not isinstance(raw, list) or len(raw) != 2:
+        raise entry_fault(_FILE, name, f"expected {key} as [low, high]")
+    ends: list[End] = []
+    for end, open_end in zip(raw, (-inf, inf), strict=True):
+        if end is None:
+            ends.append(open_end)
+        elif isinstance(end, str):
+            if not _is_field(end, setup):
+                raise entry_fault(_FILE, name, f"{key} names {end}, which is no number of the set-up")
+            ends.append(end)
+        else:
+            ends.append(number_of(_FILE, name, key, end))
+    low, high = ends
+    if isinstance(low, float) and isinstance(high, float) and low > high:
+        raise entry_fault(_FILE, name, f"expected {key} with the low end first, found {raw}")
+    return low, high
+
+
+def _is_field(path: str, setup: Setup) -> bool:
+    try:
+        return isinstance(setup.get(path), float)
+    except AttributeError:
+        return False
