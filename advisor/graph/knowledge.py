@@ -97,6 +97,7 @@ class Knowledge:
                     raw["unit"],
                     raw["plus_minus"],
                     raw["options"],
+                    {option: tuple(words) for option, words in raw["also"].items()},
                 )
         return found
 
@@ -129,7 +130,9 @@ def _span(raw: dict[str, Any]) -> Span:
 def _node(name: str, raw: dict[str, Any]) -> Node:
     if "check" in raw:
         spans = tuple(_span(branch) for branch in raw["branches"])
-        return Check(name, raw["check"], raw["foot"], spans, raw["says"], raw["how_so"], raw["source"])
+        return Check(
+            name, raw["check"], raw["foot"], spans, raw["says"], raw["how_so"], raw["source"], tuple(raw["settle_with"])
+        )
     if "ask" in raw or "look" in raw:
         branches = raw["branches"]
         choices = tuple(Choice(tuple(b["is"]), b["go"]) for b in branches if "is" in b)

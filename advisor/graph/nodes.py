@@ -55,7 +55,7 @@ class Check:
     """A measure against intervals, listed from the worst to the best.
 
     `foot`: `each` looks at both feet and follows the worse; `found` looks at the feet found so far; `board` is for
-    measures that are not taken at a foot.
+    measures that are not taken at a foot. `settle_with` names facts that decide a doubtful check best.
     """
 
     id: str
@@ -65,6 +65,7 @@ class Check:
     says: str
     how_so: str
     source: str
+    settle_with: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,7 +171,7 @@ class CauseText:
 class Fact:
     """Something that can be asked, seen or measured.
 
-    For a field of the sheet `id` is its path; `{foot}` in it stands for the foot at hand.
+    For a field of the sheet `id` is its path. `also` has other words for each option.
     """
 
     id: str
@@ -181,10 +182,7 @@ class Fact:
     unit: str
     plus_minus: float
     options: dict[str, str]
-
-    def for_foot(self, foot: str) -> str:
-        """Return the fact's key for one foot."""
-        return self.id.replace("{foot}", foot)
+    also: dict[str, tuple[str, ...]]
 
 
 @dataclass(frozen=True, slots=True)

@@ -49,6 +49,7 @@ class CheckModel(_Strict):
     says: Text
     how_so: Text
     source: Name
+    settle_with: list[str] = []
     branches: list[SpanModel] = Field(min_length=2)
 
 
@@ -173,6 +174,7 @@ class FactModel(_Strict):
     unit: str = ""
     plus_minus: float = Field(0, ge=0)
     options: dict[str, str] = {}
+    also: dict[str, list[str]] = {}
 
     @model_validator(mode="after")
     def _of_its_kind(self) -> FactModel:

@@ -1,0 +1,62 @@
+"""What is known of one complaint at one moment: the sheet, the facts told, and what the rider can't tell."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from advisor.sheet.practice import load_practice
+from advisor.sheet.readings import Known
+from advisor.sheet.resolve import resolve
+from advisor.sheet.sheet import LeafValue, Sheet
+
+__all__ = ["Case"]
+
+
+@dataclass(frozen=True)
+class Case:
+    """One complaint at one moment; every change makes a new one.
+
+    Parameters
+    ----------
+    entry
+        The entry's name.
+    sheet
+        The setup sheet with everything told since.
+    answers
+        Answers that are no fields of the sheet: fact to option.
+    unsure
+        Facts that the rider or the tech can't tell.
+    ruled_out
+        Suspects that have been tried already (a follow-up goes on with the next).
+
+    """
+
+    entry: str
+    sheet: Sheet
+    answers: Mapping[str, str] = field(default_factory=dict)
+    unsure: frozenset[str] = frozenset()
+    ruled_out: frozenset[str] = frozenset()
+
+    @cached_property
+    def known(self) -> Known:
+        """Return the set-up that the sheet amounts to, with the reading behind each number."""
+        return resolve(self.sheet, load_practice())
+
+    def with_answer(self, fact: str, option: str) -> Case:
+        """Return the case with one fact told."""
+        return replace(self, answers={**self.answers, fact: option}, unsure=self.unsure - {fact})
+
+    def with_number(self, path: str, value: LeafValue, plus_minus: float | None = None) -> Case:
+        """Return the case with one field of the sheet measured."""
+        sheet = self.sheet.with_value(path, value, "measured", plus_minus)
+        return replace(self, sheet=sheet, unsure=self.unsure - {path})
+
+    def with_told(self, path: str, value: LeafValue) -> Case:
+        """Return the case with one field of the sheet told in passing."""
+        return replace(self, sheet=self.sheet.with_value(path, value), unsure=self.unsure - {path})
+
+    def with_unsure(self, fact: str) -> Case:
+        """Return the case with one fact that can't be told."""
+        return replace(self, unsure=self.unsure | {fact})

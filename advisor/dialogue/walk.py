@@ -1,0 +1,337 @@
+"""The walk: which suspects the facts clear, which cause they show, and what to ask next.
+
+Every suspect is followed as far as the facts reach. A check on a measure is decided by geometry; where its ± spans two
+branches, all of them are followed, and a measurement is asked for only if they end differently. A question is put only
+if its answers end differently. What is left open is ordered by probability over cost (Kadane & Simon 1977): free lines
+first, then the likeliest for the least bench time.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+from advisor.dialogue.case import Case
+from advisor.geometry.measuring import Measured, measure, spread
+from advisor.geometry.register import MEASURES, SIDES, places
+from advisor.graph.knowledge import Knowledge
+from advisor.graph.nodes import CLEARED, Aim, Ask, Cause, Check, CheckFoot, Entry, Fact, Jump, Refer, Span, Suspect
+from advisor.sheet.readings import Reading
+from advisor.sheet.setup import FootSide
+
+__all__ = ["Lead", "Line", "Question", "Step", "Walk", "walk"]
+
+_LEAST_MINUTES = 0.1
+_WORTH_ASKING = 1.5
+_WORTH_OF_SPREAD = 0.25
+_MM_PER_UNIT = {"cm": 10.0, "m": 1000.0}
+
+Status = Literal["cleared", "found", "open", "unchecked"]
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of a line: the node, what was found there, and which branch it took.
+
+    `sure` is false where the ± reaches into another branch, or the fact could not be told.
+    """
+
+    node: Check | Ask | Cause
+    measured: tuple[Measured, ...] = ()
+    span: Span | None = None
+    answer: str | None = None
+    sure: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Lead:
+    """What one answer would lead to."""
+
+    answer: str
+    line: Line
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """A fact that is worth asking, why, and what each answer would lead to.
+
+    `measured` are the measures whose ± spans two branches, when a measurement is asked for.
+    """
+
+    fact: Fact
+    node: Check | Ask
+    suspect: Suspect
+    leads: tuple[Lead, ...]
+    measured: tuple[Measured, ...] = ()
+    share: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One suspect, followed as far as the facts reach."""
+
+    suspect: Suspect
+    status: Status
+    steps: tuple[Step, ...] = ()
+    cause: str | None = None
+    end: Aim | Refer | None = None
+    feet: tuple[FootSide, ...] = ()
+    question: Question | None = None
+
+    @property
+    def outcome(self) -> tuple[str, str | None, str | None]:
+        """Return what tells two ends apart."""
+        asked = self.question.fact.id if self.question else None
+        return self.status, self.cause, asked or (self.end.id if self.end else None)
+
+    @property
+    def sure(self) -> bool:
+        """Whether every step was decided by facts alone."""
+        return all(step.sure for step in self.steps)
+
+
+@dataclass(frozen=True, slots=True)
+class Walk:
+    """The whole walk at one moment: every line, and either a line that is the answer or a question."""
+
+    entry: Entry
+    lines: tuple[Line, ...]
+    found: Line | None = None
+    question: Question | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class _Assumed:
+    """Answers and branches taken for the sake of argument."""
+
+    answers: Mapping[str, str] = field(default_factory=dict)
+    spans: Mapping[str, int] = field(default_factory=dict)
+
+
+def walk(knowledge: Knowledge, case: Case) -> Walk:
+    """Follow every suspect of a case's entry.
+
+    Parameters
+    ----------
+    knowledge
+        The compiled knowledge.
+    case
+        The complaint at this moment.
+
+    Returns
+    -------
+    Walk
+        With `found` where a cause is shown or nothing is left, else with the next `question`.
+
+    """
+    entry = knowledge.entry(case.entry)
+    walker = _Walker(knowledge, case, entry)
+    lines = tuple(walker.follow(s) for s in entry.suspects if s.start not in case.ruled_out)
+    found = [line for line in lines if line.status == "found"]
+    if found:
+        return Walk(entry, lines, found=max(found, key=lambda line: line.suspect.odds))
+    open_lines = [line for line in lines if line.question]
+    if open_lines:
+        return Walk(entry, lines, question=max(open_lines, key=_worth).question)
+    last = Suspect(entry.nothing_left, 1.0, "nothing left")
+    return Walk(entry, lines, found=walker.follow(last))
+
+
+def _worth(line: Line) -> float:
+    """Return probability over cost."""
+    assert line.question is not None
+    return line.suspect.odds / max(line.question.fact.minutes, _LEAST_MINUTES)
+
+
+class _Walker:
+    """Follows nodes with the facts of one case."""
+
+    def __init__(self, knowledge: Knowledge, case: Case, entry: Entry) -> None:
+        self.knowledge = knowledge
+        self.case = case
+        self.entry = entry
+        self.taken: dict[str, Measured] = {}
+
+    def follow(self, suspect: Suspect) -> Line:
+        """Follow a suspect from its start."""
+        return self._follow(suspect.start, Line(suspect, "open"), _Assumed(), frozenset())
+
+    def _follow(self, place: str, line: Line, assumed: _Assumed, seen: frozenset[str]) -> Line:
+        if place == CLEARED:
+            return replace(line, status="cleared")
+        if place in seen:
+            return replace(line, status="unchecked")
+        seen |= {place}
+        node = self.entry.nodes[place]
+        if isinstance(node, Cause):
+            line = replace(line, cause=node.cause, steps=(*line.steps, Step(node)))
+            return self._follow(node.go, line, assumed, seen)
+        if isinstance(node, Aim | Refer):
+            return replace(line, status="found", end=node)
+        if isinstance(node, Check):
+            return self._check(node, line, assumed, seen)
+        if isinstance(node, Ask):
+            return self._ask(node, line, assumed, seen)
+        assert isinstance(node, Jump)
+        return self._follow(node.part, line, assumed, seen)
+
+    # ------------------------------------------------------------------ questions
+
+    def _ask(self, node: Ask, line: Line, assumed: _Assumed, seen: frozenset[str]) -> Line:
+        answer = assumed.answers.get(node.fact) or self._answer(node.fact)
+        if answer is not None:
+            step = Step(node, answer=answer)
+            go = next((c.go for c in node.choices if answer in c.answers), node.unsure)
+            return self._follow(go, replace(line, steps=(*line.steps, step)), assumed, seen)
+        if node.fact in self.case.unsure:
+            step = Step(node, sure=False)
+            return self._follow(node.unsure, replace(line, steps=(*line.steps, step)), assumed, seen)
+        fact = self.knowledge.facts[node.fact]
+        leads = tuple(
+            Lead(option, self._follow(node.id, line, _with_answer(assumed, node.fact, option), seen - {node.id}))
+            for option in fact.options
+        )
+        if len({lead.line.outcome for lead in leads}) == 1:
+            return leads[0].line
+        return replace(line, status="open", question=Question(fact, node, line.suspect, leads))
+
+    def _answer(self, fact: str) -> str | None:
+        if fact in self.case.answers:
+            return self.case.answers[fact]
+        if "." not in fact:
+            return None
+        value = self.case.sheet.value(fact)
+        return str(value) if value is not None else None
+
+    # ------------------------------------------------------------------ checks
+
+    def _check(self, node: Check, line: Line, assumed: _Assumed, seen: frozenset[str]) -> Line:
+        taken = [self._measure(node.measure, side) for side in _feet(node.foot, line.feet)]
+        gaps = [one for one in taken if not one.known]
+        forced = assumed.spans.get(node.id)
+        if gaps and forced is None:
+            return self._gap(node, line, assumed, seen, gaps)
+        if forced is not None:
+            chosen, sure = forced, True
+            feet = tuple(one.place.side for one in taken if one.place.side)
+        else:
+            branches = [_branch(node.spans, one.value) for one in taken]
+            chosen = min(branches)
+            reach = [_reached(node.spans, one) for one in taken]
+            possible = {min(pick, other) for pick in reach[0] for other in reach[-1]}
+            sure = len(possible) == 1
+            if not sure:
+                question = self._settle(node, line, assumed, seen, possible, taken)
+                if question:
+                    return replace(line, status="open", question=question)
+            feet = tuple(
+                one.place.side for one, b in zip(taken, branches, strict=True) if b == chosen and one.place.side
+            )
+        step = Step(node, measured=tuple(taken), span=node.spans[chosen], sure=sure)
+        line = replace(line, steps=(*line.steps, step), feet=feet or line.feet)
+        return self._follow(node.spans[chosen].go, line, assumed, seen)
+
+    def _gap(self, node: Check, line: Line, assumed: _Assumed, seen: frozenset[str], gaps: Sequence[Measured]) -> Line:
+        """Ask for what a measure lacks, where that can change what follows; else leave the suspect unchecked."""
+        leads = self._leads(node, line, assumed, seen, set(range(len(node.spans))))
+        if len({lead.line.outcome for lead in leads}) == 1:
+            return leads[0].line
+        facts = self.knowledge.facts
+        for gap in gaps:
+            for path in gap.needs:
+                if path in facts and path not in self.case.unsure:
+                    question = Question(facts[path], node, line.suspect, leads, (gap,))
+                    return replace(line, status="open", question=question)
+        step = Step(node, measured=tuple(gaps), sure=False)
+        return replace(line, status="unchecked", steps=(*line.steps, step))
+
+    def _settle(
+        self,
+        node: Check,
+        line: Line,
+        assumed: _Assumed,
+        seen: frozenset[str],
+        possible: set[int],
+        taken: Sequence[Measured],
+    ) -> Question | None:
+        """Return the measurement that would decide between branches that end differently, if one can be made."""
+        leads = self._leads(node, line, assumed, seen, possible)
+        if len({lead.line.outcome for lead in leads}) == 1:
+            return None
+        for name in node.settle_with:
+            if name not in self.case.unsure and self.case.sheet.value(name) is None:
+                return Question(self.knowledge.facts[name], node, line.suspect, leads, tuple(taken))
+        doubtful = [one for one in taken if len(_reached(node.spans, one)) > 1]
+        best: tuple[float, Fact, Measured] | None = None
+        for one in doubtful:
+            for reading, effect in self._improvable(one):
+                fact = self.knowledge.facts[reading.sheet_path]
+                if best is None or effect > best[0]:
+                    best = effect, fact, one
+        if best is None or best[0] < _WORTH_OF_SPREAD * best[2].plus_minus:
+            return None
+        return Question(best[1], node, line.suspect, leads, tuple(doubtful), best[0] / best[2].plus_minus)
+
+    def _leads(
+        self, node: Check, line: Line, assumed: _Assumed, seen: frozenset[str], possible: set[int]
+    ) -> tuple[Lead, ...]:
+        return tuple(
+            Lead(
+                str(index),
+                self._follow(node.id, line, _with_span(assumed, node.id, index), seen - {node.id}),
+            )
+            for index in sorted(possible)
+        )
+
+    def _improvable(self, one: Measured) -> list[tuple[Reading, float]]:
+        """Return the readings that a bench measurement would sharpen, with what each does to the value."""
+        found = []
+        for reading in one.inputs:
+            fact = self.knowledge.facts.get(reading.sheet_path)
+            if fact is None or fact.id in self.case.unsure or reading.plus_minus <= 0:
+                continue
+            bench = fact.plus_minus * _MM_PER_UNIT.get(fact.unit, 1.0)
+            if reading.plus_minus <= _WORTH_ASKING * bench:
+                continue
+            path = next(p for p, r in self.case.known.readings.items() if r is reading)
+            effect = spread(
+                lambda s: one.measure.at(s, one.place), self.case.known.scratch, [(path, reading.plus_minus)]
+            )
+            found.append((reading, effect))
+        return found
+
+    def _measure(self, name: str, side: FootSide | None) -> Measured:
+        wanted = MEASURES[name]
+        place = next(p for p in places(wanted) if p.side == side)
+        key = f"{name}.{place}"
+        if key not in self.taken:
+            self.taken[key] = measure(self.case.known, wanted, place)
+        return self.taken[key]
+
+
+def _feet(foot: CheckFoot, found: tuple[FootSide, ...]) -> tuple[FootSide | None, ...]:
+    if foot == "board":
+        return (None,)
+    if foot == "found":
+        return found or SIDES
+    return SIDES if foot == "each" else (foot,)
+
+
+def _branch(spans: Sequence[Span], value: float) -> int:
+    return next(i for i, span in enumerate(spans) if span.low <= value < span.high)
+
+
+def _reached(spans: Sequence[Span], one: Measured) -> set[int]:
+    """Return the branches that a value's range reaches into; a touch at the very end does not count."""
+    if one.plus_minus == 0:
+        return {_branch(spans, one.value)}
+    return {i for i, span in enumerate(spans) if span.low < one.high and one.low < span.high}
+
+
+def _with_answer(assumed: _Assumed, fact: str, option: str) -> _Assumed:
+    return replace(assumed, answers={**assumed.answers, fact: option})
+
+
+def _with_span(assumed: _Assumed, node: str, index: int) -> _Assumed:
+    return replace(assumed, spans={**assumed.spans, node: index})

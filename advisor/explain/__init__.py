@@ -1,0 +1,1 @@
+"""Answers into words and numbers: one text model, whatever it is shown on."""

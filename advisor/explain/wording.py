@@ -1,0 +1,141 @@
+"""Numbers with their units, and knowledge texts with the numbers put in."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from math import inf
+
+from advisor.geometry.contact import first_contact
+from advisor.geometry.measuring import Measured, measure
+from advisor.geometry.register import MEASURES, Place, measure_named, places
+from advisor.sheet.readings import Known
+from advisor.sheet.setup import FootSide
+from advisor.sheet.units import UnitSystem, format_quantity
+
+__all__ = ["PART_WORDS", "fill", "foot_words", "interval_words", "placeholders", "quantity", "signed", "value_words"]
+
+_PLACEHOLDER = re.compile(r"\{([a-z_]+)(?:\.(front|back))?\}")
+PART_WORDS = ("foot", "heel_part", "toe_part")
+_WHOLE = {"N", "turns", "teeth"}
+
+
+def quantity(value: float, unit: str, units: UnitSystem = "metric", *, decimals: int | None = None) -> str:
+    """Return a number with its unit, as precise as the bench can use.
+
+    Examples
+    --------
+    >>> quantity(12.28, "mm"), quantity(60.63, "deg"), quantity(0.4828, "1")
+    ('12.3 mm', '60.6°', '0.483')
+
+    """
+    if value != value:
+        return "not known"
+    if unit == "1":
+        return f"{value:.{3 if decimals is None else decimals}f}".rstrip("0").rstrip(".")
+    if decimals is None:
+        decimals = 0 if unit in _WHOLE else 2 if unit == "m" else 1
+    return format_quantity(value, unit, units, decimals=decimals)
+
+
+def signed(value: float, unit: str, units: UnitSystem = "metric") -> str:
+    """Return a change with its sign.
+
+    Examples
+    --------
+    >>> signed(4.0, "mm"), signed(-2.5, "deg")
+    ('+4 mm', '-2.5°')
+
+    """
+    text = quantity(value, unit, units)
+    return text if text.startswith("-") else f"+{text}"
+
+
+def value_words(one: Measured, units: UnitSystem = "metric") -> str:
+    """Return a measure's value with its ±."""
+    if not one.known:
+        return "not known"
+    text = quantity(one.value, one.measure.unit, units)
+    if one.plus_minus <= 0:
+        return text
+    return f"{text} ± {quantity(one.plus_minus, one.measure.unit, units)}"
+
+
+def interval_words(low: float, high: float, unit: str, units: UnitSystem = "metric") -> str:
+    """Return an interval in words: `below 0°`, `5° and more`, `-4 mm to 4 mm`."""
+    if low == -inf and high == inf:
+        return "any value"
+    if low == -inf:
+        return f"below {quantity(high, unit, units)}"
+    if high == inf:
+        return f"{quantity(low, unit, units)} and more"
+    return f"{quantity(low, unit, units)} to {quantity(high, unit, units)}"
+
+
+def foot_words(feet: tuple[FootSide, ...]) -> str:
+    """Return the feet in words: `front`, `back`, or `front and back`."""
+    return " and ".join(feet) if feet else "front and back"
+
+
+def placeholders(text: str) -> list[tuple[str, str]]:
+    """Return the names in braces, each with the foot named behind it, or an empty text."""
+    return [(m[1], m[2] or "") for m in _PLACEHOLDER.finditer(text)]
+
+
+def fill(text: str, known: Known, feet: tuple[FootSide, ...] = (), units: UnitSystem = "metric") -> str:
+    """Put a set-up's numbers into a knowledge text.
+
+    `{heel_contact_deg}` is the measure at the foot at hand (the first of `feet`, else the front), `{heel_contact_deg.back}`
+    at the back foot, `{foot}` the foot's name, `{heel_part}` and `{toe_part}` what meets the snow first there.
+    """
+    side = feet[0] if feet else "front"
+
+    def number(match: re.Match[str]) -> str:
+        name, named = match[1], match[2]
+        at: FootSide = "front" if named == "front" else "back" if named == "back" else side
+        special = _PARTS.get(name)
+        if special:
+            return special(known, at, feet)
+        wanted = measure_named(name)
+        place = next(p for p in places(wanted) if p.side in (None, at))
+        return quantity(measure(known, wanted, place).value, wanted.unit, units, decimals=_places(wanted.unit))
+
+    return _PLACEHOLDER.sub(number, text)
+
+
+def _places(unit: str) -> int | None:
+    return 0 if unit in {"deg", "mm"} else None
+
+
+def _part_at(edge: str) -> Callable[[Known, FootSide, tuple[FootSide, ...]], str]:
+    def part(known: Known, side: FootSide, feet: tuple[FootSide, ...]) -> str:
+        del feet
+        setup = known.setup
+        return first_contact(setup, setup.foot(side), "heel" if edge == "heel" else "toe")[0].name
+
+    return part
+
+
+def _foot_name(known: Known, side: FootSide, feet: tuple[FootSide, ...]) -> str:
+    del known
+    return foot_words(feet) if feet else side
+
+
+_PARTS: dict[str, Callable[[Known, FootSide, tuple[FootSide, ...]], str]] = {
+    "foot": _foot_name,
+    "heel_part": _part_at("heel"),
+    "toe_part": _part_at("toe"),
+}
+
+
+def title_of(key: str) -> str:
+    """Return a measure's words for a key such as `heel_margin_deg.back`."""
+    name, _, place = key.partition(".")
+    words = MEASURES[name].words
+    return f"{place.replace('.', ' foot, ')} foot: {words}" if place in {"front", "back"} else words
+
+
+def place_named(key: str) -> tuple[str, Place]:
+    """Split a key into the measure's name and its place."""
+    name, _, rest = key.partition(".")
+    return name, next(p for p in places(MEASURES[name]) if str(p) == rest)
