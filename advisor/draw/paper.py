@@ -1,0 +1,76 @@
+"""SVG elements on paper, in mm, with text made safe."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from advisor.draw.scene import Anchor, Point
+from advisor.sheet.plain_text import clean
+
+__all__ = ["Pen", "escaped"]
+
+_LONGEST = 1000
+
+
+def escaped(text: str) -> str:
+    """Return outside text as XML text: control characters gone, markup signs escaped.
+
+    Examples
+    --------
+    >>> escaped('<b>"5 & 6"')
+    '&lt;b&gt;&quot;5 &amp; 6&quot;'
+
+    """
+    text = clean(text, _LONGEST)
+    for sign, name in (("&", "&amp;"), ("<", "&lt;"), (">", "&gt;"), ('"', "&quot;")):
+        text = text.replace(sign, name)
+    return text
+
+
+class Pen:
+    """Collects SVG elements; `down` is how far the drawing has come down the paper [mm]."""
+
+    def __init__(self, width_mm: float) -> None:
+        self.width_mm = width_mm
+        self.down = 0.0
+        self._parts: list[str] = []
+
+    def finish(self, title: str) -> str:
+        """Return the whole drawing."""
+        size = f'width="{self.width_mm:g}mm" height="{self.down:.2f}mm" viewBox="0 0 {self.width_mm:g} {self.down:.2f}"'
+        head = (
+            f'<svg xmlns="http://www.w3.org/2000/svg" {size} role="img" font-family="DejaVu Sans, Arial, sans-serif">'
+        )
+        return "\n".join([head, f"<title>{escaped(title)}</title>", *self._parts, "</svg>"]) + "\n"
+
+    def text(self, words: str, at: Point, size_mm: float, anchor: Anchor = "start") -> None:
+        """Write words at a point."""
+        self._add("text", escaped(words), x=at[0], y=at[1], font_size=size_mm, text_anchor=anchor)
+
+    def shape(self, points: Sequence[Point], **style: str | float) -> None:
+        """Draw a closed shape."""
+        self._add("polygon", "", points=_points(points), **style)
+
+    def line(self, points: Sequence[Point], **style: str | float) -> None:
+        """Draw an open line."""
+        self._add("polyline", "", points=_points(points), fill="none", **style)
+
+    def circle(self, at: Point, radius_mm: float, **style: str | float) -> None:
+        """Draw a circle."""
+        self._add("circle", "", cx=at[0], cy=at[1], r=radius_mm, **style)
+
+    def box(self, left: float, top: float, width: float, height: float, **style: str | float) -> None:
+        """Draw a rectangle."""
+        self._add("rect", "", x=left, y=top, width=max(0.0, width), height=height, **style)
+
+    def _add(self, name: str, inside: str, **attributes: str | float) -> None:
+        written = "".join(
+            f' {key.replace("_", "-")}="{value if isinstance(value, str) else f"{value:.2f}"}"'
+            for key, value in attributes.items()
+            if value != ""
+        )
+        self._parts.append(f"<{name}{written}>{inside}</{name}>" if inside else f"<{name}{written}/>")
+
+
+def _points(points: Sequence[Point]) -> str:
+    return " ".join(f"{x:.2f},{y:.2f}" for x, y in points)
