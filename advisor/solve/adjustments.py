@@ -1,0 +1,246 @@
+"""What a hand can turn (`trees/adjustments.yaml`): what it moves, by what step, between which bounds, at what cost."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, Literal
+
+from advisor.geometry.register import MEASURES
+from advisor.sheet.fields import field_rows
+from advisor.sheet.knowledge import entry_fault, load_table, number_of
+
+__all__ = ["Adjustment", "Bound", "Feet", "Way", "Work", "load_adjustments"]
+
+_FILE = "adjustments.yaml"
+_FEET = ("each", "front", "back", "both", "none")
+_WAY_KEYS = frozenset(
+    {"when", "moves", "unit", "step", "bounds", "values", "turns_over", "set", "from", "shows", "for", "do", "loses"}
+)
+_KEYS = frozenset({"words", "feet", "work", "minutes", "ways", "do", "needs", "caution", "source"})
+_SIGNS = ("plus", "minus", "zero")
+_HOLDERS = ("{by}", "{unit}", "{from}", "{to}", "{foot}", "{mm}", "{across}")
+
+Feet = Literal["each", "front", "back", "both", "none"]
+Bound = float | str
+
+
+@dataclass(frozen=True, slots=True)
+class Work:
+    """What has to be opened: `part` is opened once a foot, however much is done there.
+
+    `turns` are all its screws' turns, out and in again; `minutes` its bench time.
+    """
+
+    part: str
+    turns: float
+    minutes: float
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way of making an adjustment on the sheets for which `when` holds.
+
+    Parameters
+    ----------
+    when
+        Sheet path -> the values with which this way is offered.
+    moves
+        Sheet path -> how far it goes for one unit of `by`.
+    unit
+        The unit of `by`.
+    step, bounds
+        One step of `by`, and the ends of every path moved; a text names a field, a minus in front turns its sign.
+    values
+        Instead: the values that can be had.
+    turns_over
+        A yes/no field to turn over.
+    sets
+        Sheet path -> what it is set to on the way.
+    start
+        Where the moved field starts; None for where it stands.
+    shows
+        The field that one unit of `by` is worth, in mm.
+    serves
+        The measures and fields that a tech reaches for it to put right.
+    do
+        Words for `plus`, `minus` and `zero`.
+    loses
+        What it gives up.
+
+    """
+
+    when: Mapping[str, tuple[str, ...]]
+    moves: Mapping[str, float]
+    unit: str
+    step: Bound
+    bounds: tuple[Bound, Bound] | str
+    values: tuple[float, ...]
+    turns_over: str
+    sets: Mapping[str, str]
+    start: float | None
+    shows: str
+    serves: frozenset[str]
+    do: Mapping[str, str]
+    loses: str
+
+
+@dataclass(frozen=True, slots=True)
+class Adjustment:
+    """One thing that a hand can turn. One without `ways` has no number on the sheet and is never searched."""
+
+    id: str
+    words: str
+    feet: Feet
+    work: Work
+    minutes: float
+    ways: tuple[Way, ...]
+    do: Mapping[str, str]
+    needs: tuple[str, ...]
+    caution: str
+    source: str
+
+
+@cache
+def load_adjustments() -> Mapping[str, Adjustment]:
+    """Return every adjustment by its id, in the file's order.
+
+    Raises
+    ------
+    KnowledgeError
+        When the file is not of its shape, or names a field or measure that does not exist.
+
+    """
+    table = load_table(_FILE)
+    works = {name: _work(name, entry) for name, entry in _mapping("work", table.get("work")).items()}
+    found = {}
+    for name, entry in _mapping("adjustments", table.get("adjustments")).items():
+        found[name] = _adjustment(name, _mapping(name, entry), works)
+    for adjustment in found.values():
+        for other in adjustment.needs:
+            if other not in found:
+                raise entry_fault(_FILE, adjustment.id, f"needs {other}, which is no adjustment")
+    return found
+
+
+def _mapping(name: str, raw: Any) -> Mapping[str, Any]:
+    if not isinstance(raw, dict):
+        raise entry_fault(_FILE, name, "expected a mapping")
+    return raw
+
+
+def _work(name: str, raw: Any) -> Work:
+    entry = _mapping(name, raw)
+    screws, turns, minutes = (number_of(_FILE, name, key, entry.get(key)) for key in ("screws", "turns", "minutes"))
+    if min(screws, turns, minutes) < 0:
+        raise entry_fault(_FILE, name, "expected screws, turns and minutes of 0 or more")
+    return Work(_text(name, entry, "part"), screws * turns, minutes)
+
+
+def _text(name: str, entry: Mapping[str, Any], key: str) -> str:
+    if not isinstance(entry.get(key), str):
+        raise entry_fault(_FILE, name, f"expected {key} as text")
+    text: str = entry[key]
+    return text
+
+
+def _adjustment(name: str, entry: Mapping[str, Any], works: Mapping[str, Work]) -> Adjustment:
+    _known_keys(name, entry, _KEYS)
+    if entry.get("feet") not in _FEET:
+        raise entry_fault(_FILE, name, f"expected feet as one of {', '.join(_FEET)}")
+    if entry.get("work") not in works:
+        raise entry_fault(_FILE, name, f"expected work as one of {', '.join(works)}")
+    do = _do(name, entry.get("do", {}))
+    ways = tuple(_way(name, _mapping(name, raw), do) for raw in entry.get("ways", []))
+    if not do and not all(way.do for way in ways):
+        raise entry_fault(_FILE, name, "expected do: {plus: words, minus: words}")
+    return Adjustment(
+        name,
+        _text(name, entry, "words"),
+        entry["feet"],
+        works[entry["work"]],
+        number_of(_FILE, name, "minutes", entry.get("minutes")),
+        ways,
+        do,
+        tuple(entry.get("needs", ())),
+        str(entry.get("caution", "")),
+        _text(name, entry, "source"),
+    )
+
+
+def _known_keys(name: str, entry: Mapping[str, Any], keys: frozenset[str]) -> None:
+    strange = sorted(set(entry) - keys)
+    if strange:
+        raise entry_fault(_FILE, name, f"does not know {strange[0]}; it knows {', '.join(sorted(keys))}")
+
+
+def _do(name: str, raw: Any) -> Mapping[str, str]:
+    entry = _mapping(name, raw)
+    for sign, words in entry.items():
+        if sign not in _SIGNS or not isinstance(words, str):
+            raise entry_fault(_FILE, name, f"expected do with {', '.join(_SIGNS)} as text, found {sign}")
+        left = words
+        for holder in _HOLDERS:
+            left = left.replace(holder, "")
+        if "{" in left or "}" in left:
+            raise entry_fault(_FILE, name, f"do.{sign} may hold {' '.join(_HOLDERS)}, found {words!r}")
+    return entry
+
+
+def _way(name: str, entry: Mapping[str, Any], do: Mapping[str, str]) -> Way:
+    _known_keys(name, entry, _WAY_KEYS)
+    moves = {path: number_of(_FILE, name, path, by) for path, by in entry.get("moves", {}).items()}
+    sets = {path: str(value) for path, value in entry.get("set", {}).items()}
+    turns_over = str(entry.get("turns_over", ""))
+    when = {path: _several(value) for path, value in entry.get("when", {}).items()}
+    step, bounds, values = entry.get("step", 0), entry.get("bounds", (0, 0)), tuple(entry.get("values", ()))
+    if not moves and not turns_over:
+        raise entry_fault(_FILE, name, "expected moves or turns_over")
+    if moves and not values and ("step" not in entry or "bounds" not in entry):
+        raise entry_fault(_FILE, name, "expected step and bounds, or values")
+    if not isinstance(bounds, str) and len(bounds) != 2:
+        raise entry_fault(_FILE, name, "expected bounds as [least, most] or as one field that is a pair")
+    ends: tuple[Bound, Bound] | str = bounds if isinstance(bounds, str) else (_bound(bounds[0]), _bound(bounds[1]))
+    named = [step, *((ends,) if isinstance(ends, str) else ends), entry.get("shows", "")]
+    fields = [str(path).lstrip("-") for path in named if isinstance(path, str) and path]
+    for path in (*moves, *sets, *when, *fields, *([turns_over] if turns_over else [])):
+        if path.replace("{foot}", "front") not in field_rows():
+            raise entry_fault(_FILE, name, f"names {path}, which is no field of the sheet")
+    serves = frozenset(entry.get("for", ()))
+    for measure in sorted(serves):
+        if measure not in MEASURES and not any(_fields_of(measure)):
+            raise entry_fault(_FILE, name, f"is for {measure}, which is neither a measure nor a field")
+    start = entry.get("from")
+    return Way(
+        when,
+        moves,
+        str(entry.get("unit", "")),
+        step if isinstance(step, str) else number_of(_FILE, name, "step", step),
+        ends,
+        tuple(number_of(_FILE, name, "values", value) for value in values),
+        turns_over,
+        sets,
+        None if start is None else number_of(_FILE, name, "from", start),
+        str(entry.get("shows", "")),
+        serves,
+        _do(name, entry["do"]) if "do" in entry else do,
+        str(entry.get("loses", "")),
+    )
+
+
+def _several(raw: Any) -> tuple[str, ...]:
+    return tuple(str(value) for value in raw) if isinstance(raw, list) else (str(raw),)
+
+
+def _bound(raw: Any) -> Bound:
+    return raw if isinstance(raw, str) else float(raw)
+
+
+def _fields_of(name: str) -> Iterator[str]:
+    """Yield the sheet's fields that a window's name such as `foot.lean_deg` or `screw_torque_nm` stands for."""
+    for side in ("front", "back"):
+        path = name.replace("foot.", f"{side}.", 1)
+        for candidate in (path, f"mount.{path}"):
+            if candidate in field_rows():
+                yield candidate

@@ -1,0 +1,287 @@
+"""The adjustments that this very sheet offers: every value that a hand can reach from here."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from math import ceil, floor, inf, isnan, nan
+
+from advisor.geometry.placing import binding_y_mm
+from advisor.geometry.workings import number
+from advisor.sheet.fields import field_rows
+from advisor.sheet.readings import Known
+from advisor.sheet.resolve import setup_path
+from advisor.sheet.setup import FootSide, Setup
+from advisor.sheet.sheet import LeafValue, Sheet
+from advisor.solve.adjustments import Adjustment, Bound, Way, load_adjustments
+
+__all__ = ["SIDES", "Lever", "Option", "cost", "levers", "words_for"]
+
+SIDES: tuple[FootSide, FootSide] = ("front", "back")
+_EXACT = 1e-6
+_MOST_STEPS = 400
+_UNIT_WORDS = {
+    "rows": ("row", "rows"),
+    "steps": ("step", "steps"),
+    "teeth": ("tooth", "teeth"),
+    "deg": ("degree", "degrees"),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One value that an adjustment can take: `sets` are the sheet's paths with their new values."""
+
+    by: float
+    steps: float
+    sets: tuple[tuple[str, LeafValue], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Lever:
+    """One adjustment at one foot (None: at both, or at neither) with everything that it can be set to.
+
+    Parameters
+    ----------
+    adjustment, way
+        What it is, and which of its ways holds on this sheet.
+    foot
+        `front`, `back` or None.
+    options
+        Every value but the present one, ends included.
+    parts
+        What has to be opened: (foot, part), its turns and its minutes.
+    before
+        The sheet's paths that it can move, with their present values.
+
+    """
+
+    adjustment: Adjustment
+    way: Way
+    foot: FootSide | None
+    options: tuple[Option, ...]
+    parts: tuple[tuple[tuple[str, str], float, float], ...]
+    before: Mapping[str, LeafValue]
+
+    @property
+    def id(self) -> str:
+        """Return its name: the adjustment with its foot."""
+        return f"{self.adjustment.id}.{self.foot}" if self.foot else self.adjustment.id
+
+
+def cost(chosen: Iterable[Lever]) -> tuple[float, float]:
+    """Return the screwdriver turns and the bench minutes of several adjustments made together.
+
+    What has to be opened is opened once a foot, so two adjustments on one disc cost its screws only once.
+    """
+    parts: dict[tuple[str, str], tuple[float, float]] = {}
+    minutes = 0.0
+    for lever in chosen:
+        minutes += lever.adjustment.minutes
+        for key, turns, opening in lever.parts:
+            old = parts.get(key, (0.0, 0.0))
+            parts[key] = (max(old[0], turns), max(old[1], opening))
+    return (
+        round(sum(turns for turns, _ in parts.values()), 6),
+        round(minutes + sum(opening for _, opening in parts.values()), 6),
+    )
+
+
+def levers(
+    sheet: Sheet,
+    known: Known,
+    *,
+    feet: Sequence[FootSide] = SIDES,
+    allowed: Collection[str] | None = None,
+) -> tuple[Lever, ...]:
+    """Return the adjustments that a sheet offers, in the order of `trees/adjustments.yaml`.
+
+    Parameters
+    ----------
+    sheet, known
+        The sheet, and the set-up resolved from it.
+    feet
+        The feet that may be touched; one that moves both feet needs both.
+    allowed
+        Names of adjustments to keep; None for all.
+
+    """
+    found = []
+    for adjustment in load_adjustments().values():
+        if allowed is not None and adjustment.id not in allowed:
+            continue
+        for foot in _feet(adjustment, feet):
+            lever = _lever(adjustment, foot, sheet, known.setup)
+            if lever is not None:
+                found.append(lever)
+    return tuple(found)
+
+
+def _feet(adjustment: Adjustment, feet: Sequence[FootSide]) -> Iterator[FootSide | None]:
+    for side in SIDES:
+        if side in feet and adjustment.feet in {"each", side}:
+            yield side
+    if adjustment.feet == "none" or (adjustment.feet == "both" and set(feet) == set(SIDES)):
+        yield None
+
+
+def _lever(adjustment: Adjustment, foot: FootSide | None, sheet: Sheet, setup: Setup) -> Lever | None:
+    for way in adjustment.ways:
+        if all(str(_value(_at(path, foot), sheet, setup)) in words for path, words in way.when.items()):
+            before = {_at(path, foot): _value(_at(path, foot), sheet, setup) for path in _moved(way)}
+            known = {path: value for path, value in before.items() if value is not None and value == value}
+            if len(known) < len(before):
+                return None
+            options = tuple(_options(way, foot, sheet, setup, known))
+            if not options:
+                return None
+            return Lever(adjustment, way, foot, options, _parts(adjustment, foot), known)
+    return None
+
+
+def _parts(adjustment: Adjustment, foot: FootSide | None) -> tuple[tuple[tuple[str, str], float, float], ...]:
+    work = adjustment.work
+    sides: tuple[str, ...] = (foot,) if foot else SIDES if work.part == "disc" else ("",)
+    return tuple(((side, work.part), work.turns, work.minutes) for side in sides)
+
+
+def _at(path: str, foot: FootSide | None) -> str:
+    return path.replace("{foot}", foot) if foot else path
+
+
+def _moved(way: Way) -> tuple[str, ...]:
+    return (*way.moves, *way.sets, *((way.turns_over,) if way.turns_over else ()))
+
+
+@cache
+def _setup_path(path: str) -> str:
+    return path.removeprefix("mount.") if path.endswith(".slots") else setup_path(path)
+
+
+def _value(path: str, sheet: Sheet, setup: Setup) -> LeafValue | None:
+    """Return what the sheet says, or what was taken in its place; None where neither is known."""
+    value = sheet.value(path)
+    if value is None and (place := _setup_path(path)):
+        return setup.get(place)
+    return value
+
+
+def _number(bound: Bound, sheet: Sheet, setup: Setup) -> float:
+    if not isinstance(bound, str):
+        return bound
+    value = _value(bound.lstrip("-"), sheet, setup)
+    number = float(value) if isinstance(value, int | float) else nan
+    return -number if bound.startswith("-") else number
+
+
+def _options(
+    way: Way, foot: FootSide | None, sheet: Sheet, setup: Setup, before: Mapping[str, LeafValue]
+) -> Iterator[Option]:
+    sets = tuple((_at(path, foot), value) for path, value in way.sets.items())
+    if way.turns_over:
+        path = _at(way.turns_over, foot)
+        yield Option(1.0, 1.0, (*sets, (path, not before[path])))
+        return
+    moves = [(_at(path, foot), factor) for path, factor in way.moves.items()]
+    starts = [(path, factor, _start(way, before[path])) for path, factor in moves]
+    if way.values:
+        path, _, start = starts[0]
+        nearest = sorted(way.values, key=lambda value: abs(value - start))
+        for value in way.values:
+            if abs(value - start) > _EXACT:
+                yield Option(value - start, float(nearest.index(value) or 1), (*sets, (path, _kept(path, value))))
+        return
+    step = _number(way.step, sheet, setup)
+    low, high = _ends(way, sheet, setup)
+    if isnan(step + low + high) or step <= 0:
+        return
+    first, last = -float(_MOST_STEPS), float(_MOST_STEPS)
+    for _, factor, start in starts:
+        ends = sorted(((low - start) / (factor * step), (high - start) / (factor * step)))
+        first, last = max(first, ends[0]), min(last, ends[1])
+    for count in range(ceil(first - _EXACT), floor(last + _EXACT) + 1):
+        if count or sets:
+            by = count * step
+            moved = ((path, _kept(path, start + factor * by)) for path, factor, start in starts)
+            yield Option(by, abs(count) + len(sets), (*sets, *moved))
+
+
+def _start(way: Way, before: LeafValue) -> float:
+    return float(before) if way.start is None and isinstance(before, int | float) else float(way.start or 0.0)
+
+
+def _ends(way: Way, sheet: Sheet, setup: Setup) -> tuple[float, float]:
+    if not isinstance(way.bounds, str):
+        return _number(way.bounds[0], sheet, setup), _number(way.bounds[1], sheet, setup)
+    pair = sheet.value(way.bounds)
+    return (float(pair[0]), float(pair[1])) if isinstance(pair, tuple) else (inf, nan)
+
+
+def _kept(path: str, value: float) -> LeafValue:
+    """Return a value as the sheet writes it: whole where the field counts, free of rounding dust where it measures."""
+    return round(value) if field_rows()[path].kind == "integer" else round(value, 6)
+
+
+def words_for(lever: Lever, option: Option, foot: FootSide | None, before: Setup, after: Setup) -> str:
+    """Return what to do at one foot, in the imperative.
+
+    Parameters
+    ----------
+    lever, option
+        What is set to what.
+    foot
+        The foot to name, for one that moves both.
+    before, after
+        The set-up before and after it.
+
+    """
+    side = foot or lever.foot
+    path, value = _main(lever, option, side)
+    old = lever.before[path]
+    worth = before.get(setup_path(lever.way.shows)) if lever.way.shows else nan
+    shift = 0.0
+    if side:
+        shift = binding_y_mm(after, after.foot(side)) - binding_y_mm(before, before.foot(side))
+    size = number(abs(option.by), 2)
+    return lever.way.do[_sign(lever, option, side)].format(
+        foot=side or "",
+        by=size,
+        unit=_UNIT_WORDS.get(lever.way.unit, (lever.way.unit,) * 2)[size != "1"],
+        to=_said(value),
+        mm="" if isnan(worth) else f" ({number(abs(option.by) * worth)} mm)",
+        across=f"{number(abs(shift))} mm toward the {'toe' if shift > 0 else 'heel'} edge",
+        **{"from": _said(old)},
+    )
+
+
+def _said(value: LeafValue) -> str:
+    return number(float(value), 2) if isinstance(value, int | float) else str(value)
+
+
+def _sign(lever: Lever, option: Option, side: FootSide | None) -> str:
+    """Return which words hold: those for more, for less, or for the same.
+
+    Where one adjustment moves both feet, outward and inward go by each foot's own row; toward the nose and the tail go
+    by the front foot's, and are the same words for both feet.
+    """
+    do, way = lever.way.do, lever.way
+    if lever.adjustment.feet == "both":
+        path, value = _main(lever, option, side if len(set(way.moves.values())) == 1 else None)
+        more = float(value) - float(lever.before[path])  # type: ignore[arg-type]
+    elif way.turns_over:
+        more = 1.0
+    else:
+        more = option.by * (next(iter(way.moves.values())) if way.start is not None else 1.0)
+    sign = "plus" if more > 0 else "minus" if more < 0 else "zero"
+    return sign if sign in do else "plus"
+
+
+def _main(lever: Lever, option: Option, side: FootSide | None) -> tuple[str, LeafValue]:
+    """Return the path that an adjustment is about at a foot, with its new value."""
+    on_the_way = {_at(path, lever.foot) for path in lever.way.sets}
+    own = [item for item in option.sets if item[0] not in on_the_way]
+    for path, value in own:
+        if side and f".{side}." in path:
+            return path, value
+    return own[0]
