@@ -7,8 +7,8 @@ is a range. Mondopoint is the foot length itself and passes exactly.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import cache
+from typing import NamedTuple
 
 from advisor.knowledge_home import trees_dir
 
@@ -28,8 +28,7 @@ class SizeError(ValueError):
     """A text is no boot size; the message says how to write one."""
 
 
-@dataclass(frozen=True, slots=True)
-class SizeSystem:
+class SizeSystem(NamedTuple):
     """One sizing system: size = slope x foot length [mm] + offset, for each of its conventions."""
 
     id: str
@@ -41,8 +40,7 @@ class SizeSystem:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class FootRange:
+class FootRange(NamedTuple):
     """The foot lengths [mm] that a labelled size stands for."""
 
     low: float
@@ -59,8 +57,7 @@ class FootRange:
         return (self.high - self.low) / 2
 
 
-@dataclass(frozen=True, slots=True)
-class BootSize:
+class BootSize(NamedTuple):
     """A size in a system."""
 
     system: str
@@ -103,7 +100,7 @@ def size_systems() -> dict[str, SizeSystem]:
     return _data()[0]
 
 
-_TEXT = re.compile(r"([a-z' .]*?)\s*(\d+(?:\.\d+)?)(?:\s+(\d)\s*/\s*(\d))?\s*([a-z' .]*)", re.ASCII)
+_TEXT = r"([a-z' .]*?)\s*(\d+(?:\.\d+)?)(?:\s+(\d)\s*/\s*(\d))?\s*([a-z' .]*)"
 _EXAMPLES = "such as mondo 27.0, EU 42, US M 9, US W 8 or UK 8"
 
 
@@ -121,7 +118,7 @@ def parse_boot_size(text: str) -> BootSize:
     ('US W 8.5', 'mondo 27.0')
 
     """
-    match = _TEXT.fullmatch(text.strip().lower().replace("’", "'")) if len(text) <= 40 else None
+    match = re.fullmatch(_TEXT, text.strip().lower().replace("’", "'"), re.ASCII) if len(text) <= 40 else None
     if not match:
         raise SizeError(f"expected a size with its system, {_EXAMPLES}")
     number = float(match[2])
@@ -149,7 +146,7 @@ def _wearable(size: BootSize) -> bool:
 
 def _which_system(named: str, number: float) -> str:
     if named == "us":
-        return f"expected US M or US W (men's and women's differ): US M {number:g} or US W {number:g}?"
+        return f"expected US M or US W, for the two differ; did you mean US M {number:g} or US W {number:g}?"
     fitting = [BootSize(key, number).words for key in size_systems() if _wearable(BootSize(key, number))]
     asked = f"; did you mean {' or '.join(fitting[:4])}?" if fitting and not named else ""
     return f"expected a size with its system, {_EXAMPLES}{asked}"

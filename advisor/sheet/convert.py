@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, NamedTuple, get_args
 
+from advisor.sheet.readings import Origin
 from advisor.sheet.units import parse_quantity
 
 __all__ = ["OBJECT_KEYS", "ORIGINS", "Given", "LeafError", "convert", "unwrap"]
 
 OBJECT_KEYS: Final = ("value", "from", "plus_minus")
-ORIGINS: Final = ("measured", "told", "looked_up", "assumed")
+ORIGINS: Final[tuple[Origin, ...]] = get_args(Origin)
+_MOST = 1e6
 _NUMBERS = frozenset({"number", "integer"})
 
 
@@ -18,12 +19,11 @@ class LeafError(ValueError):
     """A leaf holds something that its field cannot take; the message says what was expected."""
 
 
-@dataclass(frozen=True, slots=True)
-class Given:
+class Given(NamedTuple):
     """What a sheet says of one field: the raw value, where it came from, and its ± in the field's unit."""
 
     value: Any
-    origin: str = "told"
+    origin: Origin = "told"
     plus_minus: float | None = None
 
 
@@ -54,11 +54,10 @@ def _plus_minus(raw: Any, kind: str, unit: str) -> float | None:
         return None
     if kind not in _NUMBERS:
         raise LeafError("expected no plus_minus, for this field holds no number")
-    if isinstance(raw, bool) or not isinstance(raw, int | float | str):
-        raise LeafError("expected plus_minus as a number of 0 or more")
-    value = parse_quantity(raw, unit)
-    if not 0 <= value < 1e6:
-        raise LeafError("expected plus_minus as a number of 0 or more")
+    value = float("nan") if isinstance(raw, bool) or not isinstance(raw, int | float | str) else raw
+    value = parse_quantity(value, unit)
+    if not 0 <= value < _MOST:
+        raise LeafError(f"expected plus_minus as a number of 0 or more, found {str(raw)!r}")
     return value
 
 
@@ -100,14 +99,12 @@ def convert(raw: Any, kind: str, unit: str) -> Any:
         return raw
     if kind == "steps":
         return _steps(raw)
-    if not isinstance(raw, str):
-        if kind == "size":
-            raise LeafError("expected a size with its system, such as mondo 27.0, EU 42, US M 9 or UK 8")
-        raise LeafError("expected a word")
     if kind == "size":
         from advisor.sheet.boot_size import parse_boot_size
 
-        return parse_boot_size(raw).words
+        return parse_boot_size(str(raw)).words
+    if not isinstance(raw, str):
+        raise LeafError("expected a word")
     return raw
 
 

@@ -7,8 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, NamedTuple
 
 from advisor.sheet.plain_text import clean
 
@@ -17,15 +16,13 @@ __all__ = ["MAX_BYTES", "Branch", "Fault", "Node", "UnreadableError", "Value", "
 MAX_BYTES = 1_000_000
 _DEEPEST = 8
 
-_INTEGER = re.compile(r"[-+]?[0-9]{1,15}", re.ASCII)
-_FLOAT = re.compile(r"[-+]?(?:[0-9]{1,15}\.[0-9]{0,20}|\.[0-9]{1,20}|[0-9]{1,15})(?:[eE][-+]?[0-9]{1,3})?", re.ASCII)
-_INFINITE = re.compile(r"[-+]?\.?inf(?:inity)?", re.ASCII | re.IGNORECASE)
-_NAN = re.compile(r"\.?nan", re.ASCII | re.IGNORECASE)
+_NUMERAL = frozenset("0123456789+-.eE")
+_LONGEST_NUMERAL = 40
+_ODD = {"inf": float("inf"), "nan": float("nan")}
 _TRUTH = {"true": True, "yes": True, "on": True, "false": False, "no": False, "off": False}
 
 
-@dataclass(frozen=True, slots=True)
-class Fault:
+class Fault(NamedTuple):
     """One thing wrong with a document: the line (0 for the whole file), the field's path, and the words."""
 
     line: int
@@ -41,8 +38,7 @@ class UnreadableError(Exception):
         super().__init__(words)
 
 
-@dataclass(slots=True)
-class Value:
+class Value(NamedTuple):
     """A leaf or a list: what it holds, its line, and its text as written."""
 
     value: Any
@@ -50,13 +46,14 @@ class Value:
     text: str
 
 
-@dataclass(slots=True)
 class Branch:
-    """A mapping: its entries, the line it begins on, and the line of each key."""
+    """A mapping: its entries, and the line of each key."""
 
-    items: dict[str, Branch | Value] = field(default_factory=dict)
-    line: int = 1
-    key_lines: dict[str, int] = field(default_factory=dict)
+    __slots__ = ("items", "key_lines")
+
+    def __init__(self) -> None:
+        self.items: dict[str, Branch | Value] = {}
+        self.key_lines: dict[str, int] = {}
 
 
 Node = Branch | Value
@@ -73,17 +70,25 @@ def _scalar(text: str, quoted: bool) -> Any:
     """Return a scalar's value: numbers in decimal only, true/false in its common spellings, blank is None."""
     if quoted:
         return text
-    if _INTEGER.fullmatch(text):
-        return int(text)
-    if _FLOAT.fullmatch(text):
-        return float(text)
-    if text in {"", "~", "null", "Null", "NULL"}:
+    if text and text[0] in "+-.0123456789" and _NUMERAL.issuperset(text) and len(text) <= _LONGEST_NUMERAL:
+        return _number(text)
+    lower = text.lower()
+    if lower in {"", "~", "null"}:
         return None
-    if text.lower() in _TRUTH:
-        return _TRUTH[text.lower()]
-    if _INFINITE.fullmatch(text):
-        return float("-inf") if text[0] == "-" else float("inf")
-    return float("nan") if _NAN.fullmatch(text) else text
+    if lower in _TRUTH:
+        return _TRUTH[lower]
+    return _ODD.get(lower.lstrip("+-."), text) if lower[-1] in "fn" else text
+
+
+def _number(text: str) -> float | str:
+    try:
+        return int(text)
+    except ValueError:
+        pass
+    try:
+        return float(text)
+    except ValueError:
+        return text
 
 
 class _Builder:
@@ -111,7 +116,7 @@ class _Builder:
             return Value(_scalar(event.value, quoted), line, event.value)
         if kind == "SequenceStartEvent":
             return self.sequence(path, depth, line)
-        return self.mapping(path, depth, line)
+        return self.mapping(path, depth)
 
     def sequence(self, path: str, depth: int, line: int) -> Value:
         items = []
@@ -121,8 +126,8 @@ class _Builder:
             items.append(plain(self.node(event, path, depth + 1)))
         return Value(items, line, ", ".join(str(item) for item in items[:10]).join("[]"))
 
-    def mapping(self, path: str, depth: int, line: int) -> Branch:
-        branch = Branch(line=line)
+    def mapping(self, path: str, depth: int) -> Branch:
+        branch = Branch()
         for event in self.events:
             if type(event).__name__ == "MappingEndEvent":
                 break
@@ -163,7 +168,15 @@ def _decode(data: bytes) -> str:
     if not text.strip():
         raise UnreadableError(0, "expected a setup sheet, found an empty file; begin with the line 'schema: 1'")
     blank = len(text) - len(text.lstrip())
-    return "\n" * text.count("\n", 0, blank) + text[blank:] if text[blank] == "{" else text
+    return "\n" * text.count("\n", 0, blank) + _json_escapes(text[blank:]) if text[blank] == "{" else text
+
+
+def _json_escapes(text: str) -> str:
+    r"""Return JSON text with its surrogate pairs (`\ud83d\ude00`) as characters, for YAML has no pairs."""
+    if "\\ud" not in text.lower():
+        return text
+    pair = re.compile(r"\\u(d[89ab][0-9a-f]{2})\\u(d[c-f][0-9a-f]{2})", re.IGNORECASE)
+    return pair.sub(lambda match: bytes.fromhex(match[1] + match[2]).decode("utf-16-be"), text)
 
 
 def read_document(data: bytes) -> tuple[Branch, list[Fault]]:
@@ -207,4 +220,6 @@ def _syntax(error: Any) -> UnreadableError:
     mark = getattr(error, "problem_mark", None) or getattr(error, "context_mark", None)
     line = mark.line + 1 if mark else 0
     problem = clean(str(getattr(error, "problem", None) or getattr(error, "reason", None) or "not YAML"))
+    if "nesting" in problem:
+        return UnreadableError(line, "expected at most 5 levels of nesting, found far more; check the brackets")
     return UnreadableError(line, f"expected YAML or JSON, found: {problem}; check indentation, quotes and colons there")

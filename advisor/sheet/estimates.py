@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from functools import cache
-from typing import Any
+from typing import Any, NamedTuple
 
 from advisor.sheet.knowledge import entry_fault, load_table, number_of
 from advisor.sheet.readings import Reading
@@ -15,8 +14,7 @@ __all__ = ["Believable", "Estimates", "Rule", "apply_rules", "load_estimates"]
 _FILE = "estimates.yaml"
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """One estimate: `gives` = `times` x `takes` + `plus`, give or take `plus_minus`.
 
     A rule without `takes` is a convention; `plus_minus_of` names a number that serves as its ±.
@@ -37,8 +35,7 @@ class Rule:
         return f"{self.words} [{self.source}]"
 
 
-@dataclass(frozen=True, slots=True)
-class Believable:
+class Believable(NamedTuple):
     """The range outside which a pair of readings is refused."""
 
     least: float
@@ -46,8 +43,7 @@ class Believable:
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class Estimates:
+class Estimates(NamedTuple):
     """The content of `trees/estimates.yaml`."""
 
     reading_error: Mapping[str, float]

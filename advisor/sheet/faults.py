@@ -5,13 +5,14 @@ from __future__ import annotations
 from difflib import get_close_matches
 from typing import Any
 
+from advisor.sheet.convert import unwrap
 from advisor.sheet.document import Branch, Fault, Node, Value, plain
 from advisor.sheet.fields import FieldRow, field_rows, sections
 from advisor.sheet.plain_text import clean
 from advisor.sheet.sheet import Leaf
 from advisor.sheet.units import FACTORS, unit_words
 
-__all__ = ["misfit", "report"]
+__all__ = ["misfit", "report", "unfit", "unknown_field"]
 
 
 def report(root: Branch, doubtful: list[str]) -> tuple[dict[str, Leaf], list[Fault]]:
@@ -42,8 +43,11 @@ def report(root: Branch, doubtful: list[str]) -> tuple[dict[str, Leaf], list[Fau
         value: Any = model
         for part in path.split("."):
             value = getattr(value, part, None)
-        if path in field_rows() and value is not None:
-            leaves[path] = Leaf(value, line=_place(root, path)[1])
+        row = field_rows().get(path)
+        if row is not None and value is not None:
+            node, line = _place(root, path)
+            given = unwrap(plain(node) if node is not None else value, row.kind, row.unit)
+            leaves[path] = Leaf(value, given.origin, given.plus_minus, line)
     return leaves, []
 
 
@@ -90,9 +94,7 @@ def _fault(root: Branch, path: str, entry: Any) -> Fault:
         inside = ", ".join(_children(path)[:4])
         return Fault(line, path, f"expected fields such as {inside}, found {_text(node)!r}; write them indented below")
     if kind == "value_error":
-        words = str(entry["ctx"]["error"])
-        found = f", found {_text(node)!r}" if "found" not in words else ""
-        return Fault(line, path, f"{words}{found}; {_remedy(row)}")
+        return Fault(line, path, unfit(row, str(entry["ctx"]["error"]), _text(node)))
     return Fault(line, path, misfit(row, entry.get("input"), _text(node)))
 
 
@@ -104,6 +106,13 @@ def _schema_fault(node: Node | None, line: int) -> Fault:
 
 def _remedy(row: FieldRow) -> str:
     return f"correct it ({row.words}) or leave the field out"
+
+
+def unfit(row: FieldRow, words: str, text: str) -> str:
+    """Return what is wrong with a value of the wrong kind: what was expected, what was found, what to do."""
+    expected, _, advice = words.partition("; ")
+    found = "" if "found" in expected else f", found {clean(text)!r}"
+    return f"{expected}{found}; {advice or _remedy(row)}"
 
 
 def misfit(row: FieldRow, value: Any, text: str) -> str:
@@ -121,7 +130,7 @@ def misfit(row: FieldRow, value: Any, text: str) -> str:
     """
     found = f"found {clean(text)!r}" if isinstance(value, str) else f"found {clean(text)}"
     if row.kind == "choice":
-        near = get_close_matches(str(value).lower(), row.choices, n=1)
+        near = get_close_matches(str(value).lower(), row.choices, n=1, cutoff=0.7)
         advice = f"did you mean {near[0]}?" if near else row.like or f"choose one of them ({row.words})"
         return f"expected one of {', '.join(row.choices)}, {found}; {advice}"
     if row.kind not in {"number", "integer"}:
@@ -155,7 +164,7 @@ def _other_units(row: FieldRow, number: float) -> str:
     for unit, factor in family.items():
         meant = number * factor / family[row.unit]
         if unit != row.unit and row.low <= meant <= row.high:
-            guesses.append(f"{meant:.5g} {row.unit}, from {number:g} {unit_words(unit)}")
+            guesses.append(f"{meant:.5g} {row.unit} ({number:g} {unit_words(unit)})")
     if not guesses and row.unit in {"mm", "cm"} and row.low <= number / 10 <= row.high:
         guesses.append(f"{number / 10:.5g} {row.unit}")
     return " or ".join(guesses)
@@ -176,10 +185,10 @@ def unknown_field(path: str) -> str:
         return f"expected front and back here, {found}; with leading_foot left the left foot is front, else back"
     if {"left", "right"} <= set(siblings) and name in {"front", "back"}:
         return f"expected left and right here, {found}; write the rider's own left and right foot"
-    near = get_close_matches(name, siblings, n=1)
-    if near:
-        return f"expected a field of the sheet, {found}; did you mean {near[0]}?"
     elsewhere = [known for known in field_rows() if known.rpartition(".")[2] == name]
     if elsewhere:
         return f"expected a field of {parent or 'the sheet'}, {found}; it belongs at {' or '.join(elsewhere[:2])}"
+    near = get_close_matches(name, siblings, n=1)
+    if near:
+        return f"expected a field of the sheet, {found}; did you mean {near[0]}?"
     return f"expected a field of the sheet ({', '.join(sorted(siblings)[:6])} ...), {found}; correct or remove it"

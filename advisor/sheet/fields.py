@@ -4,18 +4,16 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
-from typing import Literal
+from typing import Literal, NamedTuple
 
 __all__ = ["FieldRow", "Kind", "field_rows", "sections", "table_path"]
 
 Kind = Literal["number", "integer", "yes_no", "choice", "size", "steps"]
 
 
-@dataclass(frozen=True, slots=True)
-class FieldRow:
+class FieldRow(NamedTuple):
     """One field of the sheet.
 
     Parameters

@@ -41,6 +41,8 @@ class Part(BaseModel):
     @classmethod
     def _take_leaf(cls, raw: Any, info: ValidationInfo) -> Any:
         extra = cls.model_fields[info.field_name or ""].json_schema_extra
+        if info.field_name == "schema_version" and type(raw) is not int:
+            raise ValueError("expected the whole number 1")
         if raw is None or not isinstance(extra, dict):
             return raw
         kind, unit = str(extra["kind"]), str(extra["quantity"])

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
-from typing import Any
+from typing import Any, NamedTuple
 
 from advisor.sheet.knowledge import entry_fault, load_table, number_of
 
@@ -16,8 +15,7 @@ _FILE = "practice.yaml"
 _SHARED = frozenset({"source", "unit", "words", "plus_minus"})
 
 
-@dataclass(frozen=True, slots=True)
-class PracticeValue:
+class PracticeValue(NamedTuple):
     """One number of the trade: `plus_minus` is half the width of its range, `source` an entry of `sources.yaml`."""
 
     value: float

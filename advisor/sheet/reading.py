@@ -10,7 +10,6 @@ from advisor.sheet.convert import convert, unwrap
 from advisor.sheet.document import MAX_BYTES, Branch, Fault, Node, UnreadableError, plain, read_document
 from advisor.sheet.fields import FieldRow, field_rows, sections
 from advisor.sheet.plain_text import clean
-from advisor.sheet.readings import Origin
 from advisor.sheet.relations import check_relations
 from advisor.sheet.sheet import SCHEMA, Leaf, LeafValue, Sheet
 
@@ -118,7 +117,7 @@ def _take(row: FieldRow, node: Node, line: int, leaves: dict[str, Leaf], doubtfu
     if not _fits(row, value):
         doubtful.append(row.path)
         return
-    leaves[row.path] = Leaf(value, _origin(given.origin), given.plus_minus, line, written(given.value, row))
+    leaves[row.path] = Leaf(value, given.origin, given.plus_minus, line, _written(given.value, row))
 
 
 def _fits(row: FieldRow, value: Any) -> bool:
@@ -127,14 +126,7 @@ def _fits(row: FieldRow, value: Any) -> bool:
     return value in row.choices if row.kind == "choice" else True
 
 
-def _origin(name: str) -> Origin:
-    for origin in ("measured", "looked_up", "assumed"):
-        if name == origin:
-            return origin
-    return "told"
-
-
-def written(raw: Any, row: FieldRow) -> str:
+def _written(raw: Any, row: FieldRow) -> str:
     """Return a value as written, where units were written with it."""
     return clean(raw) if isinstance(raw, str) and row.kind in {"number", "integer"} else ""
 
@@ -169,7 +161,9 @@ def parse_value(path: str, text: str | float | bool) -> LeafValue:
     try:
         value: LeafValue = convert(raw, row.kind, row.unit)
     except ValueError as error:
-        raise SheetError([f"{path}: {error}, found {clean(str(text))!r}"]) from None
+        from advisor.sheet.faults import unfit
+
+        raise SheetError([f"{path}: {unfit(row, str(error), str(text))}"]) from None
     if not _fits(row, value):
         from advisor.sheet.faults import misfit
 

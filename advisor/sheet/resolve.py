@@ -7,7 +7,6 @@ from dataclasses import fields
 from functools import cache
 
 from advisor.errors import KnowledgeError
-from advisor.sheet.boot_size import foot_range, parse_boot_size
 from advisor.sheet.estimates import Estimates, Rule, apply_rules, load_estimates
 from advisor.sheet.fields import field_rows
 from advisor.sheet.practice import PracticeValue
@@ -145,6 +144,8 @@ def _add_label(known: dict[str, Reading], sheet: Sheet) -> None:
     """Add the foot length that the labelled boot size stands for."""
     leaf = sheet.leaves.get("boots.size")
     if leaf:
+        from advisor.sheet.boot_size import foot_range, parse_boot_size
+
         feet = foot_range(parse_boot_size(str(leaf.value)))
         known["label.foot_length_mm"] = Reading(feet.middle, leaf.origin, feet.plus_minus, "boots.size")
 

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from functools import cache
 from typing import Literal
 
 __all__ = [
@@ -57,10 +58,17 @@ _MARKS = str.maketrans({"′": "'", "’": "'", "″": '"', "”": '"', "−": "
 
 _PLAIN = r"\d+(?:\.\d*)?|\.\d+"
 _NUMBER = rf"(?:\d+\s+\d+\s*/\s*\d+|\d+\s*/\s*\d+|{_PLAIN})"
-_ONE = re.compile(rf"([+-]?)\s*({_NUMBER})\s*([^\d\s].*)?", re.ASCII)
-_FEET_INCHES = re.compile(rf"({_PLAIN})\s*(?:'|ft|foot|feet)\s*({_NUMBER})\s*(?:\"|''|in|inch|inches)?", re.ASCII)
-_COMMA = re.compile(r"[+-]?\d+,\d+")
 _INCH_MM = 25.4
+
+
+@cache
+def _patterns() -> tuple[re.Pattern[str], re.Pattern[str], re.Pattern[str]]:
+    """Return the patterns of a number with its unit, of feet with inches, and of a decimal comma."""
+    return (
+        re.compile(rf"([+-]?)\s*({_NUMBER})\s*([^\d\s,].*)?", re.ASCII),
+        re.compile(rf"({_PLAIN})\s*(?:'|ft|foot|feet)\s*({_NUMBER})\s*(?:\"|''|in|inch|inches)?", re.ASCII),
+        re.compile(r"[+-]?\d+,\d+"),
+    )
 
 
 class UnitError(ValueError):
@@ -118,10 +126,11 @@ def parse_quantity(raw: float | str, unit: str) -> float:
     family = FACTORS.get(unit, {})
     if len(text) > 40:
         raise UnitError("the text is too long for a number")
-    feet = _FEET_INCHES.fullmatch(text.lower()) if "ft" in family else None
+    one, feet_inches, _ = _patterns()
+    feet = feet_inches.fullmatch(text.lower()) if "ft" in family else None
     if feet:
         return _tidy((float(feet[1]) * 12 + _number(feet[2])) * _INCH_MM / family[unit])
-    match = _ONE.fullmatch(text)
+    match = one.fullmatch(text)
     if not match:
         raise UnitError(_not_a_number(text, unit))
     value = _number(match[2]) * (-1 if match[1] == "-" else 1)
@@ -136,7 +145,7 @@ def parse_quantity(raw: float | str, unit: str) -> float:
 
 def _not_a_number(text: str, unit: str) -> str:
     wanted = f"a number in {unit_words(unit)}" if unit else "a plain number"
-    if _COMMA.match(text):
+    if _patterns()[2].match(text):
         return f"expected {wanted} with a decimal point, such as {text.split()[0].replace(',', '.', 1)}"
     return f"expected {wanted}"
 
