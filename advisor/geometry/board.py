@@ -120,12 +120,20 @@ def sidecut_radius_mm(board: Board) -> float:
     if not depth > 0:
         return float("nan")
     if board.waist_place_mm == board.waist_place_mm:
+        if not board.waist_width_mm < min(board.nose_width_mm, board.tail_width_mm):
+            return float("nan")
         return radius_through_mm(
             (-half_chord, board.tail_width_mm / 2),
             (board.waist_place_mm, board.waist_width_mm / 2),
             (half_chord, board.nose_width_mm / 2),
         )
     return radius_from_sagitta_mm(board.contact_length_mm, depth)
+
+
+def _to_arc_mm(board: Board, radius_mm: float, x_mm: float) -> float:
+    """Return the way across from the arc's centre to the arc at x [mm]; `nan` beyond the circle."""
+    away = x_mm - waist_place_mm(board)
+    return sqrt(radius_mm * radius_mm - away * away) if abs(away) < radius_mm else float("nan")
 
 
 def half_width_mm(board: Board, x_mm: float) -> float:
@@ -141,12 +149,11 @@ def half_width_mm(board: Board, x_mm: float) -> float:
     Returns
     -------
     float
-        Half width [mm].
+        Half width [mm]; `nan` beyond the ends of the sidecut's circle.
 
     """
     radius = sidecut_radius_mm(board)
-    away = x_mm - waist_place_mm(board)
-    return board.waist_width_mm / 2 + radius - sqrt(radius * radius - away * away)
+    return board.waist_width_mm / 2 + radius - _to_arc_mm(board, radius, x_mm)
 
 
 def edge_slope_deg(board: Board, x_mm: float) -> float:
@@ -155,5 +162,4 @@ def edge_slope_deg(board: Board, x_mm: float) -> float:
     Positive on the nose side of the waist, where the board widens toward the nose.
     """
     radius = sidecut_radius_mm(board)
-    away = x_mm - waist_place_mm(board)
-    return degrees(atan(away / sqrt(radius * radius - away * away)))
+    return degrees(atan((x_mm - waist_place_mm(board)) / _to_arc_mm(board, radius, x_mm)))

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from math import sqrt
+from math import nan, sqrt
 
 from advisor.geometry.board import sidecut_radius_mm, waist_place_mm
 from advisor.geometry.carve import needed_tilt_deg
 from advisor.geometry.contact import room_beyond_edge_mm
-from advisor.geometry.maths import toes_direction
+from advisor.geometry.maths import isnan, toes_direction
 from advisor.geometry.parts import Edge, Part, boot_tip, parts_at
 from advisor.geometry.placing import binding_x_mm, binding_y_mm
 from advisor.sheet.setup import FootSetup, Setup
@@ -16,22 +16,29 @@ __all__ = ["max_waist_mm", "min_waist_mm"]
 
 
 def _half_waist_mm(s: Setup, f: FootSetup, edge: Edge, part: Part, beyond_mm: float) -> float:
-    """Return the half waist width at which a part hangs over an edge by a given amount, all else as it is."""
+    """Return the half waist width at which a part hangs over an edge by a given amount, all else as it is.
+
+    Minus infinity where no width is so narrow that the part would hang over that far.
+    """
     ux, uy = toes_direction(f.angle_deg)
     x = binding_x_mm(s, f) + part.along_mm * ux - waist_place_mm(s.board)
     y = binding_y_mm(s, f) + part.along_mm * uy
     radius = sidecut_radius_mm(s.board)
     away = radius + part.radius_mm - beyond_mm
+    if away <= abs(x):
+        return float("-inf")
     return (y if edge == "toe" else -y) - radius + sqrt(away * away - x * x)
 
 
 def min_waist_mm(s: Setup) -> float:
     """Compute the narrowest waist on which neither edge's contact tilt falls below the needed tilt [mm].
 
-    With the boots centred between the edges, on the present sidecut, stance and angles.
+    With the boots centred between the edges, on the present sidecut, stance and angles; 0 where any width will do.
     """
+    if isnan(sidecut_radius_mm(s.board)):
+        return nan
     tilt = needed_tilt_deg(s)
-    widest = float("-inf")
+    widest = 0.0
     for f in (s.front, s.back):
         waist = 0.0
         for edge in ("toe", "heel"):

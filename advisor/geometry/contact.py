@@ -50,7 +50,12 @@ def contact_of_point_deg(beyond_mm: float, height_mm: float, sink_mm: float = 0.
 
 
 def room_beyond_edge_mm(tilt_deg: float, height_mm: float, sink_mm: float = 0.0) -> float:
-    """Compute how far a part may hang over before it meets the snow at a tilt, d = (z cos t - p) / sin t [mm]."""
+    """Compute how far a part may hang over before it meets the snow at a tilt, d = (z cos t - p) / sin t [mm].
+
+    A flat board has endless room.
+    """
+    if tilt_deg <= 0:
+        return float("inf")
     tilt = radians(tilt_deg)
     return (height_mm * cos(tilt) - sink_mm) / sin(tilt)
 

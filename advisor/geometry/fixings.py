@@ -28,10 +28,11 @@ def _below_top_sheet_mm(s: Setup, riser_mm: float) -> float:
 def screw_engagement_mm(s: Setup) -> float:
     """Compute the thread inside the insert [mm], on the foot with the thicker riser.
 
-    Screw length minus what it clamps (disc, washer, riser), at most the insert's depth.
+    Screw length minus what it clamps (disc, washer, riser), at most the insert's depth; 0 for a screw that does not
+    reach the insert.
     """
     inside = _below_top_sheet_mm(s, max(s.front.riser_mm, s.back.riser_mm))
-    return min(inside, s.board.insert_depth_mm)
+    return max(0.0, min(inside, s.board.insert_depth_mm))
 
 
 def screw_turns(s: Setup) -> float:
@@ -60,8 +61,11 @@ def screw_clamp_load_n(torque_nm: float, nut_factor: float, diameter_mm: float) 
 
 
 def clamp_load_n(s: Setup) -> float:
-    """Compute the clamp load of one screw at the set torque [N]; 0 for a screw that stands on the insert's floor."""
-    if screw_gap_mm(s) <= 0:
+    """Compute the clamp load of one screw at the set torque [N].
+
+    0 for a screw that stands on the insert's floor or does not reach the insert.
+    """
+    if screw_gap_mm(s) <= 0 or screw_engagement_mm(s) <= 0:
         return 0.0
     return screw_clamp_load_n(s.screw_torque_nm, s.practice.nut_factor, s.practice.screw_diameter_mm)
 

@@ -72,7 +72,7 @@ def toe_past_ramp_mm(s: Setup, f: FootSetup) -> float:
 def ramp_to_edge_mm(s: Setup, f: FootSetup) -> float:
     """Compute the way along the foot from the toe ramp's end to the toe edge [mm]; negative = beyond the edge.
 
-    The foot's line meets the edge's arc: |P + t u - C| = R, first root.
+    The foot's line meets the edge's arc: |P + t u - C| = R, first root; `nan` where it never meets the edge.
     """
     ux, uy = toes_direction(f.angle_deg)
     end = ramp_end_along_mm(s, f)
@@ -80,4 +80,5 @@ def ramp_to_edge_mm(s: Setup, f: FootSetup) -> float:
     px = binding_x_mm(s, f) + end * ux - waist_place_mm(s.board)
     py = binding_y_mm(s, f) + end * uy - s.board.waist_width_mm / 2 - radius
     half_b = px * ux + py * uy
-    return -half_b - sqrt(half_b * half_b - (px * px + py * py - radius * radius))
+    under = half_b * half_b - (px * px + py * py - radius * radius)
+    return -half_b - sqrt(under) if under >= 0 else float("nan")

@@ -188,7 +188,7 @@ def stance_centre(s: Setup) -> str:
 
 def setback(s: Setup) -> str:
     """Explain `setback_mm`."""
-    return f"-(front x + back x)/2 = -({n(binding_x_mm(s, s.front))} + {n(binding_x_mm(s, s.back))})/2"
+    return f"-(front x + back x)/2 = -({n(binding_x_mm(s, s.front))} + ({n(binding_x_mm(s, s.back))}))/2"
 
 
 def load_share(s: Setup) -> str:
@@ -241,6 +241,13 @@ def engagement(s: Setup) -> str:
     """Explain `screw_engagement_mm`."""
     b = s.bindings
     riser = max(s.front.riser_mm, s.back.riser_mm)
+    from advisor.geometry.fixings import screw_engagement_mm
+
+    if screw_engagement_mm(s) <= 0:
+        return (
+            f"the screw does not reach the insert: screw - disc - washer - riser = {n(b.screw_length_mm)} - "
+            f"{n(b.disc_thickness_mm)} - {n(b.washer_mm)} - {n(riser)}"
+        )
     return (
         f"min(screw - disc - washer - riser, insert) = min({n(b.screw_length_mm)} - {n(b.disc_thickness_mm)} - "
         f"{n(b.washer_mm)} - {n(riser)}, {n(s.board.insert_depth_mm)})"
