@@ -120,9 +120,10 @@ def feet(draw: DrawFn, side: str) -> FootSetup:
 def setups(draw: DrawFn) -> Setup:
     """Draw a complete set-up: every number that a formula needs is there."""
     rider = draw(riders())
+    ride = Ride(draw(st.sampled_from((0.0, 0.0, 8.0, 20.0))), draw(st.sampled_from((0.0, 0.0, 12.0))))
     s = Setup(
         rider=rider, boots=draw(boots()), board=draw(boards()), bindings=draw(bindings()), front=draw(feet("front")),
-        back=draw(feet("back")), ride=Ride(draw(st.sampled_from((0.0, 0.0, 8.0, 20.0))), draw(st.sampled_from((0.0, 0.0, 12.0)))),
+        back=draw(feet("back")), ride=ride,
         practice=practice(rider.style), screw_torque_nm=draw(_between(2, 6)),
     )  # fmt: skip
     for f in (s.front, s.back):

@@ -50,9 +50,7 @@ def test_short_form_is_smaller_by_half_the_depth(row: tuple[float, ...], short: 
     assert sidecut_radius_mm(board) - depth / 2 == pytest.approx(short, abs=0.05)
 
 
-@pytest.mark.parametrize(
-    ("tip", "waist", "tail", "length", "waist_at", "radius_m"), values.SIDECUT_THREE_POINTS
-)
+@pytest.mark.parametrize(("tip", "waist", "tail", "length", "waist_at", "radius_m"), values.SIDECUT_THREE_POINTS)
 def test_three_points_give_the_published_radius(
     tip: float, waist: float, tail: float, length: float, waist_at: float, radius_m: float
 ) -> None:
@@ -60,9 +58,7 @@ def test_three_points_give_the_published_radius(
     assert radius / 1000 == pytest.approx(radius_m, rel=PAGE_ROUNDING)
 
 
-@pytest.mark.parametrize(
-    ("tip", "waist", "tail", "length", "waist_at", "radius_m"), values.SIDECUT_THREE_POINTS
-)
+@pytest.mark.parametrize(("tip", "waist", "tail", "length", "waist_at", "radius_m"), values.SIDECUT_THREE_POINTS)
 def test_a_board_with_its_waist_off_the_middle_gets_the_published_radius(
     tip: float, waist: float, tail: float, length: float, waist_at: float, radius_m: float
 ) -> None:
@@ -101,9 +97,7 @@ def test_the_edge_passes_through_the_widths_it_was_computed_from(
     assert half_width_mm(board, 0) == waist / 2
     ends = half_width_mm(board, chord / 2) + half_width_mm(board, -chord / 2)
     assert ends == pytest.approx((nose + tail) / 2, abs=1e-6)
-    assert half_width_mm(board, 300) == pytest.approx(
-        waist / 2 + radius - sqrt(radius**2 - 300**2), abs=0.001
-    )
+    assert half_width_mm(board, 300) == pytest.approx(waist / 2 + radius - sqrt(radius**2 - 300**2), abs=0.001)
 
 
 def test_a_waist_wider_than_nose_and_tail_gives_no_radius() -> None:

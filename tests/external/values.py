@@ -26,7 +26,8 @@ SIDECUT_SHORT_FORM = (7735.6, 8571.4, 7840.0)
 # middle (hhitme.fortunecity.ws/skiradius.html, 2001, read; weak but independent).
 SIDECUT_THREE_POINTS = ((117, 83, 105, 1750, 800, 27.7), (98.5, 62, 84, 1810, 770, 28.5))
 
-# Tilt [deg] -> carved radius [m] for a sidecut radius of 17 m (ian-staniforth.org.uk/ski/tag/radius, read; rounded 0.1).
+# Tilt [deg] -> carved radius [m] for a sidecut radius of 17 m, rounded 0.1
+# (ian-staniforth.org.uk/ski/tag/radius, read).
 CARVED_RADIUS_17 = {1: 17, 10: 16.7, 20: 16, 30: 14.7, 40: 13, 50: 10.9, 60: 8.5, 70: 5.8}
 # The same relation for 8 m, computed.
 CARVED_RADIUS_8 = {30: 6.928, 60: 4.000, 70: 2.736}

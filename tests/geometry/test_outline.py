@@ -1,0 +1,213 @@
+"""Overhang, levers and contact tilt against brute force over the outline's own points (shapely, numpy).
+
+The outline and the edge are drawn here from the frame's definitions alone; nothing of the core's formulas is used.
+"""
+
+from __future__ import annotations
+
+from math import cos, isnan, radians, sin
+from typing import Literal
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from numpy.typing import NDArray
+from scipy.optimize import brentq
+
+from advisor.geometry.contact import contact_deg
+from advisor.geometry.overhang import (
+    boot_offset_mm,
+    local_width_mm,
+    overhang_mm,
+    overhang_split_mm,
+    press_lever_mm,
+    ramp_to_edge_mm,
+)
+from advisor.sheet.setup import FootSetup, Setup
+from tests.make_setup import example_setup
+from tests.strategies import setups
+
+EdgeName = Literal["toe", "heel"]
+EDGES: tuple[EdgeName, EdgeName] = ("toe", "heel")
+Points = NDArray[np.float64]
+
+
+def _radius(s: Setup) -> float:
+    """Sidecut radius: printed, else of the circle through three widths, else by a numeric root of the sagitta."""
+    board = s.board
+    if not isnan(board.sidecut_radius_mm):
+        return board.sidecut_radius_mm
+    half = board.contact_length_mm / 2
+    if not isnan(board.waist_place_mm):
+        at = np.array([-half, board.waist_place_mm, half])
+        widths = np.array([board.tail_width_mm, board.waist_width_mm, board.nose_width_mm]) / 2
+        system = np.column_stack([2 * at, 2 * widths, np.ones(3)])
+        a, b, c = np.linalg.solve(system, at**2 + widths**2)
+        return float(np.sqrt(c + a * a + b * b))
+    depth = (board.nose_width_mm + board.tail_width_mm) / 4 - board.waist_width_mm / 2
+    return float(brentq(lambda r: r - np.sqrt(r * r - half * half) - depth, half * 1.0001, 1e6))
+
+
+def _edge(s: Setup, edge: EdgeName) -> tuple[shapely.LineString, Points, Points]:
+    board = s.board
+    waist_at = -board.reference_setback_mm if isnan(board.waist_place_mm) else board.waist_place_mm
+    x = np.linspace(-750, 750, 501)
+    r = _radius(s)
+    y = board.waist_width_mm / 2 + r - np.sqrt(r * r - (x - waist_at) ** 2)
+    if edge == "heel":
+        y = -y
+    return shapely.LineString(np.column_stack([x, y])), x, y
+
+
+def _centre(s: Setup, f: FootSetup) -> Points:
+    """Binding centre: rows outward from the reference stance, slide, and away from the holes' side."""
+    x = -s.board.reference_setback_mm + f.outward * (
+        s.board.reference_width_mm / 2 + f.row * s.board.row_pitch_mm + f.track_mm
+    )
+    holes = s.bindings.hole_offset_mm * (-1 if f.disc_flipped else 1)
+    along, across = (f.slot_mm, 0.0) if f.slots == "along" else (0.0, f.slot_mm)
+    return np.array([x + along, across - holes])
+
+
+def _toward_toes(f: FootSetup) -> Points:
+    """Heel to toe: straight over the toe edge at 0, turned toward the nose by a positive angle."""
+    turn = radians(-f.angle_deg)
+    return np.array([[cos(turn), -sin(turn)], [sin(turn), cos(turn)]]) @ np.array([0.0, 1.0])
+
+
+def _capsule(s: Setup, f: FootSetup, back_end: tuple[float, float], front_end: tuple[float, float]) -> shapely.Geometry:
+    """Return the hull of two circles, each (tip's place along the foot, radius)."""
+    centre, u = _centre(s, f), _toward_toes(f)
+    circles = [
+        shapely.Point(*(centre + (tip + inward * r) * u)).buffer(r, quad_segs=64)
+        for (tip, r), inward in ((back_end, 1), (front_end, -1))
+    ]
+    return shapely.unary_union(circles).convex_hull
+
+
+def _sole(s: Setup, f: FootSetup) -> shapely.Geometry:
+    middle = f.seat_mm + f.heelcup * s.bindings.heelcup_step_mm
+    half = s.boots.outsole_length_mm / 2
+    return _capsule(s, f, (middle - half, s.boots.heel_width_mm / 2), (middle + half, s.boots.ball_width_mm / 2))
+
+
+def _beyond(s: Setup, edge: EdgeName, shape: shapely.Geometry) -> float:
+    """Return how far the shape's furthest point lies beyond the edge, over all of its points."""
+    line, x, y = _edge(s, edge)
+    points = shapely.get_coordinates(shape)
+    side = points[:, 1] - np.interp(points[:, 0], x, y)
+    outside = side > 0 if edge == "toe" else side < 0
+    away = shapely.distance(shapely.points(points), line)
+    return float(np.max(np.where(outside, away, -away)))
+
+
+@settings(max_examples=25)
+@given(setups())
+def test_overhang_is_that_of_the_outline_point_furthest_beyond_the_edge(s: Setup) -> None:
+    for f in (s.front, s.back):
+        sole = _sole(s, f)
+        brute = {edge: _beyond(s, edge, sole) for edge in EDGES}
+        for edge in EDGES:
+            assert overhang_mm(s, f, edge) == pytest.approx(brute[edge], abs=0.01)
+        assert overhang_split_mm(s, f) == pytest.approx(brute["toe"] - brute["heel"], abs=0.02)
+
+
+@settings(max_examples=25)
+@given(setups())
+def test_local_width_is_the_drawn_edges_distance_at_the_binding(s: Setup) -> None:
+    for f in (s.front, s.back):
+        _line, x, y = _edge(s, "toe")
+        assert local_width_mm(s, f) == pytest.approx(2 * float(np.interp(_centre(s, f)[0], x, y)), abs=0.001)
+
+
+@settings(max_examples=25)
+@given(setups())
+def test_levers_are_the_distances_from_ball_and_heel_to_their_edges(s: Setup) -> None:
+    for f in (s.front, s.back):
+        middle = f.seat_mm + f.heelcup * s.bindings.heelcup_step_mm
+        for edge, share in (("toe", s.practice.ball_place_share), ("heel", s.practice.heel_place_share)):
+            heel_end = middle - f.foot_length_mm / 2
+            spot = _centre(s, f) + (heel_end + share * f.foot_length_mm) * _toward_toes(f)
+            assert press_lever_mm(s, f, edge) == pytest.approx(-_beyond(s, edge, shapely.Point(spot)), abs=0.001)
+
+
+@settings(max_examples=25)
+@given(setups())
+def test_boot_offset_is_the_sole_axis_middle_across_the_board(s: Setup) -> None:
+    for f in (s.front, s.back):
+        middle = f.seat_mm + f.heelcup * s.bindings.heelcup_step_mm
+        half = s.boots.outsole_length_mm / 2
+        ends = [_centre(s, f) + (middle + end) * _toward_toes(f) for end in (-half, half)]
+        assert boot_offset_mm(s, f) == pytest.approx((ends[0][1] + ends[1][1]) / 2, abs=1e-9)
+
+
+@settings(max_examples=25)
+@given(setups())
+def test_ramp_end_meets_the_edge_after_the_way_named(s: Setup) -> None:
+    """Root of the signed distance across the board between the foot's line and the drawn edge."""
+    for f in (s.front, s.back):
+        _line, x, y = _edge(s, "toe")
+        end = s.bindings.toe_ramp_mm + f.toe_ramp * s.bindings.toe_ramp_step_mm
+        start, u = _centre(s, f) + end * _toward_toes(f), _toward_toes(f)
+
+        def inside(way: float, start: Points = start, u: Points = u, x: Points = x, y: Points = y) -> float:
+            place = start + way * u
+            return float(np.interp(place[0], x, y) - place[1])
+
+        assert ramp_to_edge_mm(s, f) == pytest.approx(brentq(inside, -250, 400), abs=0.001)
+
+
+def _lowest_over_snow(s: Setup, f: FootSetup, edge: EdgeName) -> list[tuple[float, float]]:
+    """Return (beyond the edge, height over the base) of every part that could touch, by brute force."""
+    boots, bindings = s.boots, s.bindings
+    middle = f.seat_mm + f.heelcup * bindings.heelcup_step_mm
+    half, out = boots.outsole_length_mm / 2, 1 if edge == "toe" else -1
+    width, rise, length, sole = (
+        (boots.ball_width_mm, boots.toe_rise_mm, boots.toe_rise_length_mm, bindings.base_height_toe_mm)
+        if edge == "toe"
+        else (boots.heel_width_mm, boots.heel_rise_mm, boots.heel_rise_length_mm, bindings.base_height_heel_mm)
+    )
+    floor = s.board.thickness_mm + f.riser_mm
+    tip = middle + out * half
+    ends = [(tip, floor + sole + rise), (tip - out * length, floor + sole), (out * bindings.base_length_mm / 2, floor)]
+    if edge == "heel":
+        ends.append((tip - bindings.heelcup_reach_mm, floor + bindings.heelcup_height_mm))
+        ends.append((tip - bindings.highback_reach_mm, floor + bindings.highback_height_mm))
+    found = []
+    for place, height in ends:
+        if isnan(place) or isnan(height):
+            continue
+        centre = _centre(s, f) + (place - out * width / 2) * _toward_toes(f)
+        found.append((_beyond(s, edge, shapely.Point(*centre).buffer(width / 2, quad_segs=64)), height))
+    return found
+
+
+@settings(max_examples=25)
+@given(setups())
+def test_contact_tilt_is_where_the_first_part_turned_about_the_edge_reaches_the_snow(s: Setup) -> None:
+    """Every overhanging part is turned about the edge in the plane square to it, until one is on the snow."""
+    for f in (s.front, s.back):
+        for edge in EDGES:
+            parts = [complex(beyond, height) for beyond, height in _lowest_over_snow(s, f, edge) if beyond > 0]
+
+            def clearance(tilt: float, parts: list[complex] = parts) -> float:
+                turned = [part * complex(cos(radians(tilt)), -sin(radians(tilt))) for part in parts]
+                return min(part.imag for part in turned) - s.ride.edge_sink_mm
+
+            if not parts:
+                expected = 90.0
+            elif clearance(0) <= 0:
+                expected = 0.0
+            else:
+                expected = float(brentq(clearance, 0, 90)) if clearance(90) < 0 else 90.0
+            near_edge = any(abs(beyond) < 0.01 for beyond, _height in _lowest_over_snow(s, f, edge))
+            if not near_edge:
+                assert contact_deg(s, f, edge) == pytest.approx(expected, abs=0.05)
+
+
+def test_sole_with_square_tips_meets_the_snow_sooner_than_a_risen_one() -> None:
+    s = example_setup()
+    risen = contact_deg(s, s.front, "toe")
+    s.boots.toe_rise_mm = 0
+    assert contact_deg(s, s.front, "toe") < risen
