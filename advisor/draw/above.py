@@ -8,6 +8,7 @@ from __future__ import annotations
 from advisor.draw.missing import UNFIT, missing_fields, unfit
 from advisor.draw.scene import Gap, Label, LeadingFoot, Line, Mark, Move, Outline, Panel, Point, Scene, Stance, View
 from advisor.draw.shapes import boot_outline, edge_curve, on_the_foot, overhang_ends, row_places
+from advisor.geometry.maths import toes_direction
 from advisor.geometry.overhang import ramp_end_along_mm
 from advisor.geometry.placing import binding_x_mm, binding_y_mm, boot_middle_along_mm
 from advisor.geometry.register import EDGES, MEASURES, SIDES, Place
@@ -205,7 +206,8 @@ def _foot_moves(before: Setup, after: Setup, side: FootSide) -> list[Move]:
         found.append(Move(side, f"binding {_size(across)} toward the {edge} edge", (0.0, across)))
     if _shows(seat):
         end = "toes" if seat > 0 else "heel"
-        found.append(Move(side, f"boot {_size(seat)} toward its {end} on the baseplate", (0.0, seat)))
+        ux, uy = toes_direction(new.angle_deg)
+        found.append(Move(side, f"boot {_size(seat)} toward its {end} on the baseplate", (seat * ux, seat * uy)))
     if _shows(new.angle_deg - old.angle_deg):
         found.append(Move(side, f"angle {_signed(old.angle_deg)}° → {_signed(new.angle_deg)}°"))
     if _shows(riser):

@@ -11,7 +11,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from advisor.geometry.contact import NEVER_DEG
 from advisor.geometry.parts import Edge
+from advisor.geometry.workings import number
 from advisor.sheet.setup import FootSide
 
 __all__ = [
@@ -28,6 +30,7 @@ __all__ = [
     "Scene",
     "Stance",
     "View",
+    "arrow",
 ]
 
 Point = tuple[float, float]
@@ -174,6 +177,19 @@ class Fall:
     height_mm: float
     sink_mm: float
 
+    def sentences(self) -> list[str]:
+        """Return what the picture shows, in words and numbers."""
+        needed = f"Needed {number(self.needed_deg)}°"
+        if self.contact_deg >= NEVER_DEG:
+            return ["Contact: never; nothing hangs over this edge.", f"{needed}."]
+        word = "in hand" if self.margin_deg >= 0 else "short: it drags first"
+        said = [
+            f"Contact at {number(self.contact_deg)}°: the {self.part}, {number(self.beyond_mm)} mm beyond the edge, "
+            f"{number(self.height_mm)} mm over the base.",
+            f"{needed}: {number(abs(self.margin_deg))}° {word}.",
+        ]
+        return [*said, f"The edge stands {number(self.sink_mm)} mm in the snow."] if self.sink_mm > 0 else said
+
 
 @dataclass(frozen=True, slots=True)
 class Scene:
@@ -200,3 +216,20 @@ class Scene:
     def not_drawn(self) -> str:
         """Return the sentence that stands in place of the picture, empty where there is one."""
         return f"{self.title}: not drawn: needs {', '.join(self.needs)}." if self.needs else ""
+
+
+def arrow(view: View, way: Point) -> str:
+    """Return a space and the arrow nearest to a direction as it lies on the page, empty for none.
+
+    Examples
+    --------
+    >>> arrow(View(right=(-1, 0), up=(0, 1)), (20, 0))
+    ' ←'
+
+    """
+    right, up = view.page(way)
+    if not (right or up):
+        return ""
+    if abs(right) >= abs(up):
+        return " →" if right > 0 else " ←"
+    return " ↑" if up > 0 else " ↓"

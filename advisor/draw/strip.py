@@ -31,8 +31,8 @@ def strip_lines(scene: Scene, width: int) -> list[str]:
         f"{name or 'stance':<{_NAME}}{_strip(s, low, high, step, nose_left)}"
         for name, s in zip(names, shown, strict=True)
     ]
-    words = " -> ".join(dict.fromkeys(f"{number(s.width_mm)} mm" for s in shown))
-    back = " -> ".join(dict.fromkeys(f"{number(s.setback_mm)} mm" for s in shown))
+    words = " → ".join(dict.fromkeys(f"{number(s.width_mm)} mm" for s in shown))
+    back = " → ".join(dict.fromkeys(f"{number(s.setback_mm)} mm" for s in shown))
     note = f"Along the board, 1 column = {number(step)} mm: stance {words}, setback {back}."
     return [*lines, note]
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 import textwrap
 
 from advisor.draw.paper import Pen
-from advisor.draw.scene import Fall, Gap, Mark, Move, Panel, Point, Scene
-from advisor.geometry.contact import NEVER_DEG
+from advisor.draw.scene import Fall, Gap, Mark, Panel, Point, Scene, arrow
 from advisor.geometry.workings import number
 
 __all__ = ["render"]
@@ -15,11 +14,12 @@ _A5_TEXT_MM = 128.0
 _LEAST_MM = 80.0
 _TEXT_MM = 3.0
 _SMALL_MM = 2.6
+_EMS = 0.53  # mean width of a letter over its size, sans serif
 _LINE_MM = 4.4
-_NAME_MM = 24.0
-_NUMBER_MM = 17.0
+_NAME_MM = 22.5
+_NUMBER_MM = 13.5
 _BAR_MM = 2.4
-_INSIDE_MM = 5.0
+_INSIDE_MM = 3.0
 _BAR_SCALES = (1, 2, 5, 10, 20)
 _TILT_MM = 27.0
 
@@ -52,7 +52,7 @@ def render(scene: Scene, width_mm: float = _A5_TEXT_MM) -> str:
 
 def _words(pen: Pen, text: str) -> None:
     """Write a paragraph at the pen's height and move below it."""
-    for line in textwrap.wrap(text, max(20, int(pen.width_mm / (_TEXT_MM * 0.56)))):
+    for line in textwrap.wrap(text, max(20, int(pen.width_mm / (_TEXT_MM * _EMS)))):
         pen.down += _LINE_MM
         pen.text(line, (0.5, pen.down - 1.2), _TEXT_MM)
 
@@ -85,9 +85,10 @@ def _above(pen: Pen, scene: Scene) -> None:
     for mark in panel.marks:
         _mark(pen, mark, sheet)
     for label in panel.labels:
-        pen.text(label.text, sheet.at(label.at), _SMALL_MM, "middle")
+        x, y = sheet.at(label.at)
+        pen.text(label.text, (x, y + _SMALL_MM / 3), _SMALL_MM, "middle")
     pen.down += sheet.height_mm
-    _scale_bar(pen, scale)
+    _scale_bar(pen, scale, scene.compared)
     _bars(pen, scene)
     stance = scene.stances
     widths = " → ".join(dict.fromkeys(f"{number(s.width_mm)} mm" for s in stance))
@@ -96,7 +97,7 @@ def _above(pen: Pen, scene: Scene) -> None:
     if scene.compared and not scene.moves:
         _words(pen, "Nothing moved.")
     for move in scene.moves:
-        _words(pen, f"{move.side.capitalize()} {move.words}{_arrow(panel, move)}")
+        _words(pen, f"{move.side.capitalize()} {move.words}{arrow(panel.view, move.way)}")
 
 
 def _boards_and_boots(pen: Pen, panel: Panel, sheet: _Sheet) -> None:
@@ -121,7 +122,7 @@ def _boards_and_boots(pen: Pen, panel: Panel, sheet: _Sheet) -> None:
             pen.line(sheet.all(line.points), stroke=stroke, stroke_width=width, stroke_dasharray=dashes)
 
 
-def _mark(pen: Pen, mark: Mark, sheet: _Sheet) -> None:
+def _mark(pen: Pen, mark: Mark, sheet: _Sheet, mirrored: bool = False) -> None:
     x, y = sheet.at(mark.at)
     if mark.kind == "hole":
         pen.circle((x, y), 0.45, fill="none", stroke="#555", stroke_width=0.2)
@@ -132,16 +133,18 @@ def _mark(pen: Pen, mark: Mark, sheet: _Sheet) -> None:
     elif mark.kind in {"first", "part"}:
         fill = "#000" if mark.kind == "first" else "#fff"
         pen.circle((x, y), 0.9, fill=fill, stroke="#000", stroke_width=0.25)
-        pen.text(mark.name, (x, y - 1.8), _SMALL_MM, "middle")
+        inward = 1.8 if mirrored else -1.8
+        pen.text(mark.name, (x + inward, y - 1), _SMALL_MM, "start" if mirrored else "end")
 
 
-def _scale_bar(pen: Pen, scale: float) -> None:
+def _scale_bar(pen: Pen, scale: float, compared: bool) -> None:
     pen.down += _LINE_MM
     length = 100 * scale
     y = pen.down - 2
     pen.line([(0.5, y - 1), (0.5, y), (0.5 + length, y), (0.5 + length, y - 1)], stroke="#000", stroke_width=0.25)
     pen.text(f"100 mm; scale 1 : {number(1 / scale)}", (length + 2.5, y), _SMALL_MM)
-    pen.text("dark: hangs over; dashed: before", (pen.width_mm - 0.5, y), _SMALL_MM, "end")
+    words = "dark: hangs over" + ("; dashed: before" if compared else "")
+    pen.text(words, (pen.width_mm - 0.5, y), _SMALL_MM, "end")
 
 
 def _bars(pen: Pen, scene: Scene) -> None:
@@ -172,14 +175,7 @@ def _bar(pen: Pen, gap: Gap, value: float, when: str, left: float, inside: float
     if end > edge:
         pen.box(edge, y - _BAR_MM + 0.2, end - edge, _BAR_MM, fill="#999" if when == "before" else "#444")
     pen.line([(edge, y - 3), (edge, y + 0.8)], stroke="#000", stroke_width=0.5)
-    pen.text(f"{value:+.1f} mm", (left + pen.width_mm / 2 - 2.5, y), _SMALL_MM, "end")
-
-
-def _arrow(panel: Panel, move: Move) -> str:
-    right, up = panel.view.page(move.way)
-    if right:
-        return " →" if right > 0 else " ←"
-    return (" ↑" if up > 0 else " ↓") if up else ""
+    pen.text(f"{value:+.1f} mm", (left + pen.width_mm / 2 - 1, y), _SMALL_MM, "end")
 
 
 def _section(pen: Pen, scene: Scene, fall: Fall) -> None:
@@ -199,22 +195,12 @@ def _section(pen: Pen, scene: Scene, fall: Fall) -> None:
         width, dashes = strokes[line.kind]
         pen.line(sheet.all(line.points), stroke="#000", stroke_width=width, stroke_dasharray=dashes)
     for mark in panel.marks:
-        _mark(pen, mark, sheet)
+        _mark(pen, mark, sheet, mirrored)
     _tilts(pen, panel, sheet, mirrored)
     pen.down += sheet.height_mm
     _scale_bar_section(pen, scale)
-    if fall.contact_deg >= NEVER_DEG:
-        _words(pen, "Contact: never; nothing hangs over this edge.")
-    else:
-        _words(
-            pen,
-            f"Contact at {number(fall.contact_deg)}°: the {fall.part}, {number(fall.beyond_mm)} mm beyond the edge, "
-            f"{number(fall.height_mm)} mm over the base.",
-        )
-    word = "in hand" if fall.margin_deg >= 0 else "short: it drags first"
-    _words(pen, f"Needed {number(fall.needed_deg)}°: {number(abs(fall.margin_deg))}° {word}.")
-    if fall.sink_mm > 0:
-        _words(pen, f"The edge stands {number(fall.sink_mm)} mm in the snow.")
+    for sentence in fall.sentences():
+        _words(pen, sentence)
 
 
 def _scale_bar_section(pen: Pen, scale: float) -> None:
@@ -224,6 +210,7 @@ def _scale_bar_section(pen: Pen, scale: float) -> None:
         [(0.5, y - 1), (0.5, y), (0.5 + 20 * scale, y), (0.5 + 20 * scale, y - 1)], stroke="#000", stroke_width=0.25
     )
     pen.text(f"20 mm; scale {number(scale, 2)} : 1", (20 * scale + 2.5, y), _SMALL_MM)
+    pen.text("snow: solid at contact, dashed at the needed tilt", (pen.width_mm - 0.5, y), _SMALL_MM, "end")
 
 
 def _tilts(pen: Pen, panel: Panel, sheet: _Sheet, mirrored: bool) -> None:

@@ -7,13 +7,13 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from math import ceil
 
 from advisor.draw.bars import bar_lines
 from advisor.draw.cells import TILT_COLUMNS, Signs, foot_rows, section_rows
 from advisor.draw.raster import Raster
-from advisor.draw.scene import Fall, Move, Panel, Scene
+from advisor.draw.scene import Fall, Panel, Scene, arrow
 from advisor.draw.strip import strip_lines
-from advisor.geometry.contact import NEVER_DEG
 from advisor.geometry.workings import number
 
 __all__ = ["render"]
@@ -24,6 +24,8 @@ _SIDE_BY_SIDE = 60
 _GUTTER = "    "
 _STEP_MM = 0.5
 _SECTION_COLUMNS = 61
+_SECTION_ROWS = 20
+_FOOT_ROWS = 22
 
 
 def render(scene: Scene, width: int = 80, ascii_only: bool = False) -> list[str]:
@@ -63,7 +65,7 @@ def _above(scene: Scene, width: int, signs: Signs) -> list[str]:
     abreast = width >= _SIDE_BY_SIDE
     column = (width - len(_GUTTER)) // 2 if abreast else width
     feet = [scene.panel("front"), scene.panel("back")]
-    scale = max(_scale(panel, column) for panel in feet)
+    scale = max(_scale(panel, column, _FOOT_ROWS) for panel in feet)
     blocks = [_foot_block(scene, panel, scale, column, signs) for panel in feet]
     lines = [f"{scene.title}, nose up. 1 column = {number(scale)} mm, 1 row = {number(2 * scale)} mm."]
     lines.append(signs.legend(scene.compared))
@@ -76,13 +78,11 @@ def _above(scene: Scene, width: int, signs: Signs) -> list[str]:
     return lines
 
 
-def _scale(panel: Panel, columns: int) -> float:
+def _scale(panel: Panel, columns: int, rows: int) -> float:
     """Return the least mm a column, in steps of 0.5, at which a panel fits."""
-    left, _, right, _ = panel.page_box
-    steps = 1
-    while (right - left) / (steps * _STEP_MM) > columns:
-        steps += 1
-    return steps * _STEP_MM
+    left, bottom, right, top = panel.page_box
+    least = max((right - left) / columns, (top - bottom) / (2 * rows))
+    return max(1, ceil(least / _STEP_MM - 1e-9)) * _STEP_MM
 
 
 def _foot_block(scene: Scene, panel: Panel, scale: float, columns: int, signs: Signs) -> list[str]:
@@ -101,34 +101,18 @@ def _beside(blocks: Sequence[Sequence[str]], column: int) -> list[str]:
 def _moved(scene: Scene) -> str:
     if not scene.moves:
         return "Moved: nothing."
-    return "Moved: " + "; ".join(f"{m.side} {m.words}{_arrow(scene, m)}" for m in scene.moves) + "."
-
-
-def _arrow(scene: Scene, move: Move) -> str:
-    right, up = scene.panel(move.side).view.page(move.way)
-    if not (right or up):
-        return ""
-    return f" {'→' if right > 0 else '←'}" if right else f" {'↑' if up > 0 else '↓'}"
+    return (
+        "Moved: " + "; ".join(f"{m.side} {m.words}{arrow(scene.panel(m.side).view, m.way)}" for m in scene.moves) + "."
+    )
 
 
 def _section(scene: Scene, fall: Fall, width: int, signs: Signs) -> list[str]:
     panel = scene.panel("section")
-    scale = _scale(panel, min(width - TILT_COLUMNS, _SECTION_COLUMNS))
+    scale = _scale(panel, min(width - TILT_COLUMNS, _SECTION_COLUMNS), _SECTION_ROWS)
     grid = Raster(panel, scale)
-    lines = [
+    return [
         f"{scene.title}. 1 column = {number(scale)} mm, 1 row = {number(2 * scale)} mm.",
         f"Board drawn flat, snow tilted. {signs.section_legend}",
         *section_rows(panel, grid, signs),
+        *fall.sentences(),
     ]
-    if fall.contact_deg >= NEVER_DEG:
-        lines.append("Contact: never; nothing hangs over this edge.")
-    else:
-        lines.append(
-            f"Contact at {number(fall.contact_deg)}°: the {fall.part}, {number(fall.beyond_mm)} mm beyond the edge, "
-            f"{number(fall.height_mm)} mm over the base."
-        )
-    word = "in hand" if fall.margin_deg >= 0 else "short: it drags first"
-    lines.append(f"Needed {number(fall.needed_deg)}°: {number(abs(fall.margin_deg))}° {word}.")
-    if fall.sink_mm > 0:
-        lines.append(f"The edge stands {number(fall.sink_mm)} mm in the snow.")
-    return lines
