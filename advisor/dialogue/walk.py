@@ -16,7 +16,7 @@ from advisor.dialogue.case import Case
 from advisor.geometry.measuring import Measured, measure, spread
 from advisor.geometry.register import MEASURES, SIDES, places
 from advisor.graph.knowledge import Knowledge
-from advisor.graph.nodes import CLEARED, Aim, Ask, Cause, Check, CheckFoot, Entry, Fact, Jump, Refer, Span, Suspect
+from advisor.graph.nodes import CLEARED, Ask, Cause, Check, CheckFoot, End, Entry, Fact, Jump, Span, Suspect
 from advisor.sheet.readings import Reading
 from advisor.sheet.setup import FootSide
 
@@ -75,7 +75,7 @@ class Line:
     status: Status
     steps: tuple[Step, ...] = ()
     cause: str | None = None
-    end: Aim | Refer | None = None
+    end: End | None = None
     feet: tuple[FootSide, ...] = ()
     question: Question | None = None
 
@@ -98,7 +98,12 @@ class Walk:
     entry: Entry
     lines: tuple[Line, ...]
     found: Line | None = None
-    question: Question | None = None
+    questions: tuple[Question, ...] = ()
+
+    @property
+    def question(self) -> Question | None:
+        """Return the question that is worth most, if one is open."""
+        return self.questions[0] if self.questions else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +127,7 @@ def walk(knowledge: Knowledge, case: Case) -> Walk:
     Returns
     -------
     Walk
-        With `found` where a cause is shown or nothing is left, else with the next `question`.
+        With `found` where a cause is shown or nothing is left, else with the open `questions`, worth most first.
 
     """
     entry = knowledge.entry(case.entry)
@@ -131,9 +136,13 @@ def walk(knowledge: Knowledge, case: Case) -> Walk:
     found = [line for line in lines if line.status == "found"]
     if found:
         return Walk(entry, lines, found=max(found, key=lambda line: line.suspect.odds))
-    open_lines = [line for line in lines if line.question]
+    open_lines = sorted((line for line in lines if line.question), key=_worth, reverse=True)
     if open_lines:
-        return Walk(entry, lines, question=max(open_lines, key=_worth).question)
+        asked: dict[str, Question] = {}
+        for line in open_lines:
+            if line.question:
+                asked.setdefault(line.question.fact.id, line.question)
+        return Walk(entry, lines, questions=tuple(asked.values()))
     last = Suspect(entry.nothing_left, 1.0, "nothing left")
     return Walk(entry, lines, found=walker.follow(last))
 
@@ -167,14 +176,13 @@ class _Walker:
         if isinstance(node, Cause):
             line = replace(line, cause=node.cause, steps=(*line.steps, Step(node)))
             return self._follow(node.go, line, assumed, seen)
-        if isinstance(node, Aim | Refer):
-            return replace(line, status="found", end=node)
         if isinstance(node, Check):
             return self._check(node, line, assumed, seen)
         if isinstance(node, Ask):
             return self._ask(node, line, assumed, seen)
-        assert isinstance(node, Jump)
-        return self._follow(node.part, line, assumed, seen)
+        if isinstance(node, Jump):
+            return self._follow(node.go, line, assumed, seen)
+        return replace(line, status="found", end=node)
 
     # ------------------------------------------------------------------ questions
 

@@ -144,6 +144,7 @@ def _steps(lines: dict[Path_, int]) -> set[str | int]:
 
 _ONE_A_FILE: dict[str, tuple[str, Any]] = {
     "entries": ("entry", schema.EntryFile),
+    "parts": ("part", schema.PartFile),
     "causes": ("cause", schema.CauseFile),
 }
 _TABLES: dict[str, Any] = {

@@ -16,6 +16,7 @@ from typing import Any
 from advisor import __version__
 from advisor.errors import KnowledgeError, UnknownName
 from advisor.graph.nodes import (
+    CLEARED,
     Aim,
     AimTarget,
     Ask,
@@ -23,6 +24,7 @@ from advisor.graph.nodes import (
     CauseText,
     Check,
     Choice,
+    Do,
     Entry,
     Fact,
     Jump,
@@ -31,10 +33,13 @@ from advisor.graph.nodes import (
     Referral,
     Span,
     Suspect,
+    Tell,
 )
 from advisor.knowledge_home import trees_dir
 
 __all__ = ["Knowledge", "load_knowledge"]
+
+_WAYS_ON = frozenset({"go", "otherwise", "unsure"})
 
 
 class Knowledge:
@@ -72,7 +77,7 @@ class Knowledge:
 
                 near = get_close_matches(name, self.entry_ids, 3) or self.entry_ids
                 raise UnknownName(f"there is no entry '{name}'; did you mean {', '.join(near)}?")
-            self._entries[name] = _entry(name, raw)
+            self._entries[name] = _entry(name, raw, self._compiled["parts"])
         return self._entries[name]
 
     def cause(self, name: str) -> CauseText:
@@ -144,12 +149,44 @@ def _node(name: str, raw: dict[str, Any]) -> Node:
     if "aim" in raw:
         targets = tuple(AimTarget(t["measure"], t["foot"], t["from"], t["below"]) for t in raw["aim"])
         return Aim(name, targets, raw["otherwise"], raw["says"])
+    if "do" in raw:
+        return Do(name, raw["do"], raw["foot"], raw["steps"], raw["otherwise"], raw["says"])
+    if "tell" in raw:
+        return Tell(name, raw["tell"], raw["feel"])
     if "refer" in raw:
         return Refer(name, raw["refer"])
     return Jump(name, raw["jump"])
 
 
-def _entry(name: str, raw: dict[str, Any]) -> Entry:
+def _with_parts(nodes: dict[str, Any], parts: dict[str, Any]) -> dict[str, Any]:
+    """Return an entry's nodes together with those of every part that they lead into, named `part.node`."""
+    made = dict(nodes)
+    waiting = list(nodes.values())
+    while waiting:
+        node = waiting.pop()
+        name = node.get("jump")
+        if name is None or name not in parts:
+            continue
+        start = f"{name}.{parts[name]['start']}"
+        node["jump"] = start
+        if start in made:
+            continue
+        for key, raw in parts[name]["nodes"].items():
+            made[f"{name}.{key}"] = moved = _renamed(raw, name)
+            waiting.append(moved)
+    return made
+
+
+def _renamed(raw: dict[str, Any], part: str) -> dict[str, Any]:
+    """Return a part's node with its ways on led inside the part."""
+    made = {key: f"{part}.{value}" if key in _WAYS_ON and value != CLEARED else value for key, value in raw.items()}
+    if "branches" in made:
+        made["branches"] = [_renamed(branch, part) for branch in made["branches"]]
+    return made
+
+
+def _entry(name: str, raw: dict[str, Any], parts: dict[str, Any]) -> Entry:
+    nodes = _with_parts({key: dict(node) for key, node in raw["nodes"].items()}, parts)
     return Entry(
         name,
         raw["kind"],
@@ -159,7 +196,7 @@ def _entry(name: str, raw: dict[str, Any]) -> Entry:
         tuple(raw["cautions"]),
         tuple(Suspect(s["start"], s["odds"], s["words"]) for s in raw["suspects"]),
         raw["nothing_left"],
-        {key: _node(key, node) for key, node in raw["nodes"].items()},
+        {key: _node(key, node) for key, node in nodes.items()},
     )
 
 
@@ -168,7 +205,9 @@ def _state_of(root: Path) -> str:
     from hashlib import sha256
 
     marks = [__version__, str(root)]
-    for folder in (root, root / "entries", root / "causes"):
+    for folder in (root, root / "entries", root / "parts", root / "causes"):
+        if not folder.is_dir():
+            continue
         with os.scandir(folder) as files:
             for file in sorted(files, key=lambda f: f.name):
                 if file.name.endswith(".yaml"):

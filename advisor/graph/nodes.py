@@ -18,6 +18,8 @@ __all__ = [
     "CauseText",
     "Check",
     "Choice",
+    "Do",
+    "End",
     "Entry",
     "Fact",
     "Jump",
@@ -26,6 +28,7 @@ __all__ = [
     "Referral",
     "Span",
     "Suspect",
+    "Tell",
 ]
 
 CLEARED = "cleared"
@@ -93,7 +96,7 @@ class Cause:
 
 @dataclass(frozen=True, slots=True)
 class AimTarget:
-    """One measure that must come right: into its good window, or into given bounds."""
+    """One measure, or one field (`foot.lean_deg`), that must come right: into its good window, or into given bounds."""
 
     measure: str
     foot: CheckFoot
@@ -112,6 +115,30 @@ class Aim:
 
 
 @dataclass(frozen=True, slots=True)
+class Do:
+    """One adjustment by so many steps, for want of a measure that could tell how far; `otherwise` where it can't go on.
+
+    `steps` is negative for less; an adjustment without numbers is told in its own words.
+    """
+
+    id: str
+    adjustment: str
+    foot: CheckFoot
+    steps: int
+    otherwise: str
+    says: str
+
+
+@dataclass(frozen=True, slots=True)
+class Tell:
+    """An answer in words and numbers that changes nothing on the board."""
+
+    id: str
+    says: str
+    feel: str
+
+
+@dataclass(frozen=True, slots=True)
 class Refer:
     """No adjustment fixes this: who or what does."""
 
@@ -121,13 +148,14 @@ class Refer:
 
 @dataclass(frozen=True, slots=True)
 class Jump:
-    """Goes on in a shared part."""
+    """Goes on in a shared part, at its first node."""
 
     id: str
-    part: str
+    go: str
 
 
-Node = Check | Ask | Cause | Aim | Refer | Jump
+Node = Check | Ask | Cause | Aim | Do | Tell | Refer | Jump
+End = Aim | Do | Tell | Refer
 
 
 @dataclass(frozen=True, slots=True)

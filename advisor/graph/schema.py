@@ -9,11 +9,12 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Discriminator, Field, Tag, model_validator
 
-__all__ = ["CauseFile", "CautionTable", "EntryFile", "FactModel", "ReferralModel", "SourceModel"]
+__all__ = ["CauseFile", "CautionTable", "EntryFile", "FactModel", "PartFile", "ReferralModel", "SourceModel"]
 
 Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=60)]
 Text = Annotated[str, Field(min_length=1, max_length=2000)]
-NODE_KINDS = ("check", "ask", "look", "cause", "aim", "refer", "jump")
+Target = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_.]*$", max_length=60)]
+NODE_KINDS = ("check", "ask", "look", "cause", "aim", "do", "tell", "refer", "jump")
 
 
 class _Strict(BaseModel):
@@ -80,9 +81,9 @@ class CauseModel(_Strict):
 
 
 class TargetModel(_Strict):
-    """A measure that must come right; without bounds its good window holds."""
+    """A measure, or a field such as `foot.lean_deg`, that must come right; without bounds its good window holds."""
 
-    measure: Name
+    measure: Target
     foot: Literal["each", "front", "back", "found", "board"]
     from_: float | None = Field(None, alias="from")
     below: float | None = None
@@ -94,6 +95,23 @@ class AimModel(_Strict):
     aim: list[TargetModel] = Field(min_length=1)
     otherwise: Name
     says: str = Field("", max_length=2000)
+
+
+class DoModel(_Strict):
+    """One adjustment by so many steps; minus is less."""
+
+    do: Name
+    foot: Literal["each", "front", "back", "found", "board"]
+    steps: int = Field(ge=-5, le=5)
+    otherwise: Name
+    says: str = Field("", max_length=2000)
+
+
+class TellModel(_Strict):
+    """An answer that changes nothing on the board."""
+
+    tell: Text
+    feel: str = Field("", max_length=2000)
 
 
 class ReferModel(_Strict):
@@ -120,6 +138,8 @@ NodeModel = Annotated[
     | Annotated[LookModel, Tag("look")]
     | Annotated[CauseModel, Tag("cause")]
     | Annotated[AimModel, Tag("aim")]
+    | Annotated[DoModel, Tag("do")]
+    | Annotated[TellModel, Tag("tell")]
     | Annotated[ReferModel, Tag("refer")]
     | Annotated[JumpModel, Tag("jump")],
     Discriminator(
@@ -149,6 +169,14 @@ class EntryFile(_Strict):
     cautions: list[Name] = []
     suspects: list[SuspectModel] = Field(min_length=1)
     nothing_left: Name
+    nodes: dict[Name, NodeModel] = Field(min_length=1)
+
+
+class PartFile(_Strict):
+    """One file of `trees/parts/`: nodes that several entries jump to."""
+
+    part: Name
+    start: Name
     nodes: dict[Name, NodeModel] = Field(min_length=1)
 
 

@@ -1,0 +1,190 @@
+"""Measures, answers and questions as the JSON that scripts rely on."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping
+from math import isfinite
+from typing import TYPE_CHECKING, Any
+
+from advisor.geometry.measuring import Measured, Measurements
+from advisor.graph.nodes import Ask, Cause
+from advisor.sheet.knowledge import load_table
+from advisor.sheet.sheet import SCHEMA
+
+if TYPE_CHECKING:
+    from advisor.dialogue.answer import Answer
+    from advisor.dialogue.walk import Question, Walk
+    from advisor.solve.search import Choice
+
+__all__ = ["answer_json", "dumps", "measures_json"]
+
+
+def dumps(content: Mapping[str, Any]) -> str:
+    """Return one JSON object as text."""
+    return json.dumps(content, ensure_ascii=False, allow_nan=False, indent=1)
+
+
+def _number(value: float) -> float | None:
+    return round(value, 6) if isfinite(value) else None
+
+
+def _measured(one: Measured, sources: Mapping[str, Any]) -> dict[str, Any]:
+    made: dict[str, Any] = {
+        "value": _number(one.value),
+        "unit": one.measure.unit,
+        "plus_minus": _number(one.plus_minus),
+        "formula": one.formula,
+        "source": sources[one.measure.source]["words"],
+        "inputs": [
+            {
+                "field": r.sheet_path,
+                "value": _number(float(r.value)),
+                "from": r.origin,
+                "plus_minus": _number(r.plus_minus),
+                **({"note": r.note} if r.note else {}),
+            }
+            for r in one.inputs
+        ],
+    }
+    if one.window:
+        made["window"] = [_number(end) for end in one.window]
+    if one.needs:
+        made["needs"] = list(one.needs)
+    return made
+
+
+def measures_json(measurements: Measurements) -> dict[str, Any]:
+    """Return every measure: `{id: {...}}`, `{id: {front: {...}, back: {...}}}`.
+
+    A measure taken at each edge has the tighter edge's numbers at the foot's level, and both edges below it.
+    """
+    sources = load_table("sources.yaml")
+    made: dict[str, Any] = {}
+    for one in measurements.values():
+        name, side, edge = one.measure.id, one.place.side, one.place.edge
+        told = _measured(one, sources)
+        if side is None:
+            made[name] = told
+        elif edge is None:
+            made.setdefault(name, {})[side] = told
+        else:
+            foot = made.setdefault(name, {}).setdefault(side, {})
+            foot[edge] = told
+            if told["value"] is not None and ("value" not in foot or told["value"] < foot["value"]):
+                foot.update(told)
+    return made
+
+
+def answer_json(answer: Answer) -> dict[str, Any]:
+    """Return one whole walk."""
+    best = answer.search.best if answer.search and answer.outcome == "advice" and not answer.leave_it else None
+    before = _values(best.before) if best else {}
+    after = _values(best.after) if best else {}
+    return {
+        "schema": SCHEMA,
+        "entry": answer.walk.entry.id,
+        "outcome": answer.outcome,
+        "needs": [_question(q) for q in answer.walk.questions] if answer.outcome == "needs" else [],
+        "cause": answer.cause.id if answer.cause else None,
+        "because": _because(answer),
+        "adjustments": [
+            {
+                "id": change.adjustment,
+                "foot": change.foot,
+                "field": change.path,
+                "from": change.before,
+                "to": change.after,
+                "by": change.by,
+                "unit": change.unit,
+                "words": change.words,
+            }
+            for change in (best.changes if best else ())
+        ],
+        "refer": _referral(answer),
+        "sheet_after": (best.sheet_after if best else answer.case.sheet).to_dict(),
+        "before": before,
+        "after": after,
+        "aims": [{"measure": a.key, "low": _number(a.low), "high": _number(a.high)} for a in answer.aims],
+        "spoils": [s.words for s in best.spoils] if best else [],
+        "runners_up": [_runner_up(choice) for choice in (answer.search.runners_up if answer.search else ())],
+        "trail": _trail(answer.walk),
+        "cautions": list(answer.cautions),
+    }
+
+
+def _because(answer: Answer) -> str | None:
+    from advisor.explain.wording import fill
+
+    return fill(answer.cause.because, answer.case.known, answer.feet) if answer.cause else None
+
+
+def _referral(answer: Answer) -> dict[str, Any] | None:
+    from advisor.explain.wording import fill
+
+    if answer.referral is None:
+        return None
+    told = {
+        "id": answer.referral.id,
+        "to": answer.referral.to,
+        "says": fill(answer.referral.says, answer.case.known, answer.feet),
+    }
+    if answer.search and answer.search.shortfall:
+        told["shortfall"] = answer.search.shortfall.words
+    return told
+
+
+def _runner_up(choice: Choice) -> dict[str, Any]:
+    return {"adjustments": [change.words for change in choice.changes], "reason": choice.reason}
+
+
+def _values(measurements: Measurements) -> dict[str, Any]:
+    made: dict[str, Any] = {}
+    for one in measurements.values():
+        told = {"value": _number(one.value), "unit": one.measure.unit}
+        place = [part for part in (one.place.side, one.place.edge) if part]
+        level = made.setdefault(one.measure.id, {})
+        for part in place:
+            level = level.setdefault(part, {})
+        level.update(told)
+    return made
+
+
+def _question(question: Question) -> dict[str, Any]:
+    fact = question.fact
+    return {
+        "key": fact.id,
+        "question": fact.question,
+        "kind": fact.kind,
+        "unit": fact.unit,
+        "options": fact.options,
+        "how": fact.how,
+        "why": question.node.says,
+    }
+
+
+def _trail(walk: Walk) -> list[dict[str, Any]]:
+    made = []
+    for line in walk.lines:
+        for step in line.steps:
+            node = step.node
+            told: dict[str, Any] = {"suspect": line.suspect.start, "node": node.id, "sure": step.sure}
+            if isinstance(node, Cause):
+                told["cause"] = node.cause
+            elif isinstance(node, Ask):
+                told |= {"fact": node.fact, "answer": step.answer}
+            else:
+                told |= {
+                    "measure": node.measure,
+                    "values": {
+                        one.place.side or "board": {"value": _number(one.value), "plus_minus": _number(one.plus_minus)}
+                        for one in step.measured
+                    },
+                    "source": node.source,
+                }
+                if step.span:
+                    told["branch"] = {"from": _number(step.span.low), "below": _number(step.span.high)}
+                    told["go"] = step.span.go
+            made.append(told)
+        made.append({"suspect": line.suspect.start, "status": line.status})
+    return made

@@ -1,0 +1,16 @@
+"""Exit codes, a promise to users' scripts."""
+
+from __future__ import annotations
+
+from enum import IntEnum
+
+__all__ = ["Exit"]
+
+
+class Exit(IntEnum):
+    """What the process tells its caller."""
+
+    DONE = 0
+    NO = 1
+    BAD_INPUT = 2
+    INTERRUPTED = 130

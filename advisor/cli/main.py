@@ -1,0 +1,132 @@
+"""The command `advisor`: reads the arguments, hands over to one command, turns errors into words and exit codes."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from advisor import __version__
+from advisor.cli.exits import Exit
+from advisor.cli.surroundings import Surroundings
+from advisor.errors import AdvisorError
+
+if TYPE_CHECKING:
+    import argparse
+
+__all__ = ["entry_point", "run"]
+
+
+def _parser() -> argparse.ArgumentParser:
+    import argparse
+
+    shared = argparse.ArgumentParser(add_help=False)
+    shared.add_argument("--plain", action="store_true", help="no colour, no boxes, plain ASCII pictures")
+    shared.add_argument("--units", choices=("metric", "imperial"), default="metric", help="units to show")
+    as_json = argparse.ArgumentParser(add_help=False)
+    as_json.add_argument("--json", action="store_true", help="one JSON object on stdout")
+
+    parser = argparse.ArgumentParser(
+        prog="advisor",
+        description="Advice for the snowboard technician at the counter: which adjustment, by how much, and why.",
+        epilog="example: advisor --sheet transcripts_demo/larchfall_heel.yaml",
+        parents=[shared],
+    )
+    parser.add_argument("--version", action="version", version=f"advisor {__version__}")
+    parser.add_argument("--sheet", metavar="FILE", help="the setup sheet that the conversation is about")
+    commands = parser.add_subparsers(dest="command", metavar="COMMAND")
+
+    def add(name: str, words: str, example: str, *, json: bool = True) -> argparse.ArgumentParser:
+        parents = [shared, as_json] if json else [shared]
+        return commands.add_parser(name, help=words, description=words, epilog=f"example: {example}", parents=parents)
+
+    measure = add("measure", "every measure of a setup sheet", "advisor measure sheet.yaml --json")
+    measure.add_argument("sheet_file", metavar="SHEET")
+    advise = add("advise", "one whole walk without a terminal", "advisor advise sheet.yaml --entry heel_washout")
+    advise.add_argument("sheet_file", metavar="SHEET")
+    advise.add_argument("--entry", required=True, metavar="ID", help="the complaint or question")
+    advise.add_argument("--answer", action="append", default=[], metavar="KEY=VALUE", help="a fact, as often as needed")
+    what_if = add("try", "what a change of the sheet would do", "advisor try sheet.yaml mount.back.slot_mm=3")
+    what_if.add_argument("sheet_file", metavar="SHEET")
+    what_if.add_argument("changes", nargs="+", metavar="FIELD=VALUE")
+    match = add("match", "which entries a complaint in free words means", 'advisor match "my heel edge lets go" --json')
+    match.add_argument("text", metavar="TEXT", nargs="+")
+    add("trees", "prove the knowledge sound, or say file and line of what is not", "advisor trees")
+    replay = add(
+        "replay", "play recorded conversations and compare them", "advisor replay transcripts_demo/*.talk.yaml"
+    )
+    replay.add_argument("files", metavar="FILE", nargs="+")
+    replay.add_argument("--record", action="store_true", help="write what is said now into the files instead")
+    return parser
+
+
+def run(arguments: Sequence[str], around: Surroundings) -> int:
+    """Run one command.
+
+    Parameters
+    ----------
+    arguments
+        Without the program's name.
+    around
+        Streams and settings.
+
+    Returns
+    -------
+    int
+        The exit code.
+
+    """
+    if list(arguments) == ["--version"]:
+        around.say(f"advisor {__version__}")
+        return Exit.DONE
+    try:
+        given = _parser().parse_args(arguments)
+    except SystemExit as stop:
+        return int(stop.code or 0)
+    around.plain = given.plain
+    try:
+        return _command(given, around)
+    except AdvisorError as error:
+        around.note(str(error))
+        return Exit.BAD_INPUT
+    except KeyboardInterrupt:
+        around.note("interrupted")
+        return Exit.INTERRUPTED
+
+
+def _command(given: argparse.Namespace, around: Surroundings) -> int:
+    name = given.command
+    if name is None:
+        from advisor.cli.chat import chat
+
+        return chat(given, around)
+    if name in {"measure", "advise", "try"}:
+        from advisor.cli import on_sheet
+
+        command = {"measure": on_sheet.measure, "advise": on_sheet.advise, "try": on_sheet.try_changes}[name]
+        return command(given, around)
+    if name == "match":
+        from advisor.cli.matching import match
+
+        return match(given, around)
+    if name == "trees":
+        from advisor.cli.knowledge import prove
+
+        return prove(given, around)
+    from advisor.cli.replaying import replay_command
+
+    return replay_command(given, around)
+
+
+def entry_point() -> None:
+    """Run the command line and end the process; a reader that went away ends it quietly."""
+    around = Surroundings()
+    try:
+        code = run(sys.argv[1:], around)
+        around.stdout.flush()
+    except BrokenPipeError:
+        import os
+
+        os.dup2(os.open(os.devnull, os.O_WRONLY), 1)
+        code = Exit.NO
+    sys.exit(code)

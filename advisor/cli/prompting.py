@@ -1,0 +1,77 @@
+"""The line editor: completion of what can be said now, history of this conversation, Ctrl-C and Ctrl-D."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from prompt_toolkit import PromptSession
+from prompt_toolkit.completion import CompleteEvent, Completer, Completion
+from prompt_toolkit.document import Document
+from prompt_toolkit.history import InMemoryHistory
+from prompt_toolkit.input import Input
+from prompt_toolkit.output import ColorDepth, Output
+
+from advisor.cli.surroundings import Surroundings
+from advisor.dialogue.talk import State
+
+__all__ = ["Prompt"]
+
+
+class _Options(Completer):
+    """Completes a line to one of the options of the moment."""
+
+    def __init__(self, options: Callable[[], tuple[str, ...]]) -> None:
+        self.options = options
+
+    def get_completions(self, document: Document, complete_event: CompleteEvent) -> Iterable[Completion]:
+        """Yield the options that begin with, or hold a word that begins with, what is typed."""
+        typed = document.text_before_cursor.lower().lstrip()
+        for option in self.options():
+            plain = option.lower()
+            if plain.startswith(typed) or (typed and f" {typed}" in plain):
+                yield Completion(option, start_position=-len(document.text_before_cursor))
+
+
+class Prompt:
+    """Asks for one line at a time.
+
+    Parameters
+    ----------
+    around
+        Streams and settings.
+    options
+        What can be said now.
+    source, screen
+        Other ends than the terminal, for tests.
+
+    """
+
+    def __init__(
+        self,
+        around: Surroundings,
+        options: Callable[[], tuple[str, ...]],
+        source: Input | None = None,
+        screen: Output | None = None,
+    ) -> None:
+        self.around = around
+        ends: dict[str, Any] = {"input": source, "output": screen} if source else {}
+        self.session: PromptSession[str] = PromptSession(
+            history=InMemoryHistory(),
+            completer=_Options(options),
+            complete_while_typing=False,
+            enable_open_in_editor=False,
+            color_depth=None if around.coloured else ColorDepth.DEPTH_1_BIT,
+            **ends,
+        )
+
+    def ask(self, state: State) -> str | None:
+        """Return the next line, None when the input ends; Ctrl-C drops the line and keeps the case."""
+        mark = "answer> " if state.question else "> "
+        while True:
+            try:
+                return self.session.prompt(mark)
+            except KeyboardInterrupt:
+                self.around.say("(line dropped; the case is kept. 'stop' or Ctrl-D ends the conversation)")
+            except EOFError:
+                return None

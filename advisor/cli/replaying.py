@@ -1,0 +1,67 @@
+"""The command `advisor replay`: recorded conversations, played and compared."""
+
+from __future__ import annotations
+
+import difflib
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from advisor.cli.chat import start
+from advisor.cli.exits import Exit
+from advisor.cli.plain import plain_lines
+from advisor.cli.surroundings import Surroundings
+from advisor.dialogue.recording import read_recording, replay, written
+from advisor.dialogue.replies import Reply
+from advisor.explain.telling import Telling, tell
+from advisor.graph.knowledge import load_knowledge
+
+if TYPE_CHECKING:
+    import argparse
+
+__all__ = ["replay_command"]
+
+_WIDTH = 80
+
+
+def replay_command(given: argparse.Namespace, around: Surroundings) -> int:
+    """Play each file and show how it differs from what was recorded."""
+    knowledge = load_knowledge()
+    how = Telling(knowledge, "metric", _WIDTH, ascii_only=True)
+
+    def in_words(reply: Reply) -> str:
+        return "\n".join(plain_lines(tell(reply, how), _WIDTH)) + "\n"
+
+    differing = 0
+    for name in given.files:
+        recording = read_recording(Path(name))
+        played = replay(recording, start(knowledge), in_words)
+        if given.record:
+            Path(name).write_text(_as_yaml(written(recording, played)), encoding="utf-8")
+            around.note(f"{name}: {len(played)} turns written")
+            continue
+        differences = [
+            line
+            for then, now in zip(recording.turns, played, strict=True)
+            for line in difflib.unified_diff(
+                then.reply.splitlines(), now.reply.splitlines(), "recorded", f"now, after: {then.say}", lineterm="", n=1
+            )
+        ]
+        differing += bool(differences)
+        around.say(f"{name}: {'differs' if differences else 'the same'}, {len(played)} turns")
+        for line in differences:
+            around.say(f"  {line}")
+    return Exit.NO if differing else Exit.DONE
+
+
+def _as_yaml(content: dict[str, Any]) -> str:
+    import yaml
+
+    class Dumper(yaml.SafeDumper):
+        pass
+
+    def text(dumper: yaml.SafeDumper, value: str) -> Any:
+        return dumper.represent_scalar("tag:yaml.org,2002:str", value, style="|" if "\n" in value else None)
+
+    Dumper.add_representer(str, text)
+    head = "# A recorded conversation in an invented scenario, replayed as a test (advisor replay).\n"
+    return head + yaml.dump(content, Dumper=Dumper, sort_keys=False, allow_unicode=True, width=200)
