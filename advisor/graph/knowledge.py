@@ -179,7 +179,10 @@ def _with_parts(nodes: dict[str, Any], parts: dict[str, Any]) -> dict[str, Any]:
 
 def _renamed(raw: dict[str, Any], part: str) -> dict[str, Any]:
     """Return a part's node with its ways on led inside the part."""
-    made = {key: f"{part}.{value}" if key in _WAYS_ON and value != CLEARED else value for key, value in raw.items()}
+    made: dict[str, Any] = dict(raw)
+    for key in _WAYS_ON & set(made):
+        if made[key] != CLEARED:
+            made[key] = f"{part}.{made[key]}"
     if "branches" in made:
         made["branches"] = [_renamed(branch, part) for branch in made["branches"]]
     return made
