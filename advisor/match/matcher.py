@@ -1,0 +1,207 @@
+"""The matcher: one text in, ranked entries out, with words that say why."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from functools import lru_cache
+from math import exp, sqrt
+from pathlib import Path
+from typing import Any
+
+from advisor.match.api import Match, Matching, Told
+from advisor.match.facts import facts_told
+from advisor.match.features import Spoken, clause_features, common_word, text_features
+from advisor.match.lexicon import Lexicon
+from advisor.match.model_file import FILE, Rows, load
+from advisor.match.reading import Reading, Word, read
+from advisor.match.shop import ShopPhrases
+from advisor.match.spelling import Speller
+
+__all__ = ["OUT_OF_SCOPE", "Matcher", "load_matcher"]
+
+OUT_OF_SCOPE = "out_of_scope"
+"""The class of phrases that are none of ours; never shown as an entry."""
+
+_SHOWN = 5
+_WORDS_SHOWN = 6
+
+
+def softmax(values: Sequence[float]) -> list[float]:
+    """Return shares that sum to 1."""
+    top = max(values)
+    powers = [exp(value - top) for value in values]
+    total = sum(powers)
+    return [power / total for power in powers]
+
+
+class Matcher:
+    """Matches texts against the entries; build one with `load_matcher`.
+
+    Parameters
+    ----------
+    header
+        The model's header: classes, scales, decisions, language data.
+    rows
+        The model's weights.
+    shop
+        The shop's own confirmed phrases, if any.
+
+    """
+
+    def __init__(self, header: Mapping[str, Any], rows: Rows, shop: ShopPhrases | None = None) -> None:
+        self.header = header
+        self.classes: list[str] = header["classes"]
+        self.lexicon = Lexicon(header["language"])
+        self.decision: Mapping[str, float] = header["decision"]
+        self.meanings: Mapping[str, Any] = header["meanings"]
+        self._rows = rows
+        self._step: float = header["step"]
+        self._share_step: float = header["share_step"]
+        self._meaning_step: float = header["meaning_step"]
+        self._meaning_share_step: float = header["meaning_share_step"]
+        self._bias: list[float] = header["bias"]
+        self._out = self.classes.index(OUT_OF_SCOPE)
+        self._shop = shop
+        ranks = {word: rank for rank, word in enumerate(header["vocabulary"].split(" "))}
+        self._speller = Speller(ranks, lambda word: rows.find(common_word(word)) >= 0)
+
+    def read(self, text: str) -> Reading:
+        """Read a text the way `match` does."""
+        return read(text, self.lexicon, self._speller)
+
+    def _logits(self, features: Spoken, words: set[str]) -> list[float]:
+        """Return a score for each class, from the features and from the meaning of the words."""
+        find = self._rows.find
+        sums, shares = self._rows.total(row for row in map(find, features) if row >= 0)
+        scale = self._step / (sqrt(shares * self._share_step) or 1.0)
+        meant, parts = self._rows.total(row for row in map(find, map(common_word, words)) if row >= 0)
+        meant_scale = self._meaning_step / (sqrt(parts * self._meaning_share_step) or 1.0)
+        return [a * scale + b * meant_scale + c for a, b, c in zip(sums, meant, self._bias, strict=True)]
+
+    def scores(self, reading: Reading) -> tuple[list[float], list[list[float]], Spoken]:
+        """Return calibrated probabilities of the text, those of each clause, and the text's features."""
+        spoken = [clause_features(clause, self.lexicon) for clause in reading.clauses]
+        whole = text_features(reading, spoken)
+        heat = self.decision["sharpness"]
+        told = {w.form for c in reading.clauses if not c.reassured for w in c.words}
+        logits = self._logits(whole, told)
+        text_shares = softmax([value * heat for value in logits])
+        telling = [
+            (one, {word.form for word in clause.words})
+            for clause, one in zip(reading.clauses, spoken, strict=True)
+            if not clause.reassured
+        ]
+        if len(telling) < 2:
+            return text_shares, [text_shares], whole
+        heat = self.decision["clause_sharpness"]
+        clause_shares = [softmax([value * heat for value in self._logits(*one)]) for one in telling]
+        part = self.decision["clause_part"]
+        best = [max(column) for column in zip(*clause_shares, strict=True)]
+        best[self._out] = min(shares[self._out] for shares in clause_shares)
+        whole_of_best = sum(best)
+        mixed = [(1 - part) * a + part * b / whole_of_best for a, b in zip(text_shares, best, strict=True)]
+        return mixed, clause_shares, whole
+
+    def match(self, text: str) -> Matching:
+        """Return the entries that a text may mean, best first.
+
+        Parameters
+        ----------
+        text
+            What the rider or the tech said, in their own words.
+
+        """
+        reading = self.read(text)
+        facts = self._facts(reading)
+        if not reading.clauses:
+            return self._nothing(facts)
+        shares, clause_shares, features = self.scores(reading)
+        if self._shop is not None:
+            shares = self._shop.weigh(reading, shares, self.classes)
+        outside = shares[self._out]
+        inside = 1.0 - outside
+        ranked = sorted((n for n in range(len(self.classes)) if n != self._out), key=lambda n: (-shares[n], n))
+        matches = tuple(
+            Match(self.classes[n], round(shares[n], 4), self._carrying(reading, features, n) if place < 3 else ())
+            for place, n in enumerate(ranked[:_SHOWN])
+        )
+        known = sum(1 for name in features if name[0] in "wr" and self._rows.find(name) >= 0)
+        understood = bool(known) and outside <= self.decision["most_outside"]
+        top, next_best = shares[ranked[0]], shares[ranked[1]]
+        sure = understood and (
+            top >= self.decision["sure_share"] * inside and top - next_best >= self.decision["sure_lead"] * inside
+        )
+        second = self._second(ranked, shares, clause_shares, matches) if understood else None
+        return Matching(matches, understood, sure, second, facts)
+
+    def _nothing(self, facts: tuple[Told, ...]) -> Matching:
+        others = [name for name in self.classes if name != OUT_OF_SCOPE][:_SHOWN]
+        return Matching(tuple(Match(name, 0.0) for name in others), False, False, None, facts)
+
+    def _facts(self, reading: Reading) -> tuple[Told, ...]:
+        return facts_told(reading, self.lexicon, self.header["facts"])
+
+    def _second(
+        self,
+        ranked: list[int],
+        shares: list[float],
+        clause_shares: list[list[float]],
+        matches: tuple[Match, ...],
+    ) -> Match | None:
+        """Find a second complaint: another clause that speaks clearly for another entry."""
+        if len(clause_shares) < 2:
+            return None
+        first = ranked[0]
+        floor = self.decision["second_share"]
+        best: tuple[float, int] | None = None
+        for one in clause_shares:
+            inside = [n for n in range(len(one)) if n != self._out]
+            top = max(inside, key=lambda n: one[n])
+            if top == first or one[top] < floor or one[first] > one[top] * 0.5:
+                continue
+            if best is None or one[top] > best[0]:
+                best = (one[top], top)
+        if best is None:
+            return None
+        name = self.classes[best[1]]
+        for match in matches:
+            if match.id == name:
+                return match
+        return Match(name, round(shares[best[1]], 4))
+
+    def _carrying(self, reading: Reading, features: Spoken, number: int) -> tuple[str, ...]:
+        """Return the words that spoke for a class, as typed, in order."""
+        gains: dict[int, float] = {}
+        by_start: dict[int, Word] = {}
+        rows = self._rows
+        classes = len(self.classes)
+        for name, words in features.items():
+            row = rows.find(name) if words else -1
+            if row < 0:
+                continue
+            weight = rows.weight(row, number) - sum(rows.weight(row, n) for n in range(0, classes, 7)) / (classes / 7)
+            each = weight / len(words)
+            for word in words:
+                gains[word.start] = gains.get(word.start, 0.0) + each
+                by_start[word.start] = word
+        best = sorted((start for start, gain in gains.items() if gain > 0), key=lambda start: -gains[start])
+        if not best:
+            return ()
+        least = gains[best[0]] * 0.25
+        kept = sorted(start for start in best[:_WORDS_SHOWN] if gains[start] >= least)
+        return tuple(reading.text[start : by_start[start].end] for start in kept)
+
+
+@lru_cache(maxsize=2)
+def load_matcher(file: Path = FILE) -> Matcher:
+    """Load the shipped model, with the shop's own confirmed phrases beside it.
+
+    Raises
+    ------
+    KnowledgeError
+        When the model file is missing or broken.
+
+    """
+    header, rows = load(file)
+    return Matcher(header, rows, ShopPhrases.of_this_user())
+

@@ -1,0 +1,86 @@
+"""The phrases and the language data, read from `trees/`, and their common hash."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from advisor.errors import KnowledgeError
+from advisor.knowledge_home import trees_dir
+
+__all__ = ["KINDS", "Phrase", "language_data", "load_phrases", "phrases_hash"]
+
+KINDS = ("plain", "terse", "oblique", "second_language", "long", "contrast", "typos")
+
+
+@dataclass(frozen=True, slots=True)
+class Phrase:
+    """One phrase, the entry it means, and its manner of speech."""
+
+    text: str
+    entry: str
+    kind: str
+
+
+def _parsed(file: Path) -> Any:
+    import yaml
+
+    try:
+        return yaml.safe_load(file.read_text(encoding="utf-8"))
+    except (OSError, UnicodeDecodeError, yaml.YAMLError) as error:
+        raise KnowledgeError(f"{file}: cannot be read as YAML: {error}") from None
+
+
+def _phrases_of(file: Path) -> Iterator[Phrase]:
+    content = _parsed(file)
+    if not isinstance(content, Mapping) or "entry" not in content or not isinstance(content.get("phrases"), Mapping):
+        raise KnowledgeError(f"{file}: expected `entry:` and `phrases:` with lists by kind of speech.")
+    for kind, texts in content["phrases"].items():
+        if kind not in KINDS:
+            raise KnowledgeError(f"{file}, phrases.{kind}: no such kind of speech. Use one of {', '.join(KINDS)}.")
+        for number, text in enumerate(texts or (), 1):
+            if not isinstance(text, str) or not text.strip():
+                raise KnowledgeError(
+                    f"{file}, phrases.{kind}, item {number}: expected words in quotes, found {text!r}."
+                )
+            yield Phrase(text, str(content["entry"]), str(kind))
+
+
+def _phrase_files(trees: Path) -> list[Path]:
+    return sorted((trees / "phrases").glob("*.yaml"))
+
+
+def load_phrases(trees: Path | None = None) -> list[Phrase]:
+    """Return every phrase of `trees/phrases/`, file by file in the order of their names.
+
+    Raises
+    ------
+    KnowledgeError
+        Naming file and place, when a file is not of the format.
+
+    """
+    files = _phrase_files(trees or trees_dir())
+    return [phrase for file in files for phrase in _phrases_of(file)]
+
+
+def language_data(trees: Path | None = None) -> dict[str, Any]:
+    """Return the parsed files of `trees/match/`, by name without ending."""
+    return {file.stem: _parsed(file) for file in sorted(((trees or trees_dir()) / "match").glob("*.yaml"))}
+
+
+def _sources(trees: Path) -> Iterable[Path]:
+    yield from _phrase_files(trees)
+    yield from sorted((trees / "match").glob("*"))
+
+
+def phrases_hash(trees: Path | None = None) -> str:
+    """Return the hash [hex] of all that the model is built from, line endings apart."""
+    root = trees or trees_dir()
+    digest = hashlib.sha256()
+    for file in _sources(root):
+        digest.update(file.relative_to(root).as_posix().encode())
+        digest.update(file.read_bytes().replace(b"\r\n", b"\n"))
+    return digest.hexdigest()

@@ -1,0 +1,178 @@
+"""How well the matcher understands, and how fast: `python tests/bench/bench_match.py`.
+
+Figures on the development set (`tests/match/development_set.yaml`, written by another hand than the phrases), with 95 %
+Wilson score intervals (Wilson 1927; from memory), by kind of speech; the calibration error over ten bins; two complaints
+in one sentence; facts; start-up over a bare interpreter and time a query beside a plain fuzzy match in the same run.
+"""
+
+from __future__ import annotations
+
+import json
+import statistics
+import subprocess
+import sys
+import time
+from collections.abc import Sequence
+from math import sqrt
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from advisor.match import Matcher, Matching, load_matcher
+
+HERE = Path(__file__).resolve().parent
+SETS = HERE.parent / "match"
+OUT = "out_of_scope"
+
+
+def interval(hits: int, total: int, z: float = 1.959964) -> tuple[float, float]:
+    """Return the Wilson score interval of a share."""
+    if not total:
+        return 0.0, 1.0
+    share = hits / total
+    middle = share + z * z / (2 * total)
+    spread = z * sqrt(share * (1 - share) / total + z * z / (4 * total * total))
+    return (middle - spread) / (1 + z * z / total), (middle + spread) / (1 + z * z / total)
+
+
+def line(name: str, hits: Sequence[bool]) -> str:
+    """Return one printed line for a share of hits."""
+    low, high = interval(sum(hits), len(hits))
+    share = sum(hits) / len(hits) if hits else 0.0
+    return f"  {name:34s} {share:6.3f}   [{low:.3f}, {high:.3f}]   n {len(hits)}"
+
+
+def understanding(matcher: Matcher, items: Sequence[dict[str, str]]) -> dict[str, Any]:
+    """Print the figures of understanding and return the main ones."""
+    heard: list[tuple[dict[str, str], Matching]] = [(item, matcher.match(item["text"])) for item in items]
+    real = [(item, found) for item, found in heard if item["entry"] != OUT]
+    others = [found for item, found in heard if item["entry"] == OUT]
+
+    def top(found: Matching, item: dict[str, str], size: int) -> bool:
+        return item["entry"] in [match.id for match in found.matches[:size]]
+
+    print("understanding, share [95 % interval]")
+    for size in (1, 3):
+        print(line(f"top-{size}, all kinds", [top(f, i, size) for i, f in real]))
+        for kind in sorted({item["kind"] for item, _ in real}):
+            print(line(f"top-{size}, {kind}", [top(f, i, size) for i, f in real if i["kind"] == kind]))
+    print(line("out of scope, refused", [not found.understood for found in others]))
+    print(line("real complaints, refused", [not found.understood for _, found in real]))
+    sure = [(i, f) for i, f in real if f.sure]
+    print(line("answered without asking back", [f.sure for _, f in real]))
+    print(line("of these, right", [top(f, i, 1) for i, f in sure]))
+    error = 0.0
+    for low in range(10):
+        inside = [(i, f) for i, f in real if low / 10 < f.matches[0].score <= (low + 1) / 10]
+        if inside:
+            said = sum(f.matches[0].score for _, f in inside) / len(inside)
+            error += len(inside) / len(real) * abs(said - sum(top(f, i, 1) for i, f in inside) / len(inside))
+    print(f"  {'expected calibration error':34s} {error:6.3f}")
+    return {
+        "top1": sum(top(f, i, 1) for i, f in real) / len(real),
+        "top3": sum(top(f, i, 3) for i, f in real) / len(real),
+        "rejected": sum(not f.understood for f in others) / max(len(others), 1),
+        "refused": sum(not f.understood for _, f in real) / len(real),
+        "calibration_error": error,
+    }
+
+
+def pairs(matcher: Matcher) -> None:
+    """Print how often both complaints of a sentence are heard."""
+    items = yaml.safe_load((SETS / "pairs_set.yaml").read_text(encoding="utf-8"))
+    both, first, top = [], [], []
+    for item in items:
+        found = matcher.match(item["text"])
+        told = {found.matches[0].id} | ({found.second.id} if found.second else set())
+        both.append(told == set(item["entries"]))
+        first.append(found.matches[0].id in item["entries"])
+        top.append(set(item["entries"]) <= {match.id for match in found.matches[:3]})
+    print("two complaints in one sentence")
+    print(line("the first is one of the two", first))
+    print(line("both among the first three", top))
+    print(line("first and second are the two", both))
+    single = yaml.safe_load((SETS / "development_set.yaml").read_text(encoding="utf-8"))
+    one = [matcher.match(item["text"]).second is None for item in single if item["entry"] != OUT]
+    print(line("one complaint: no second heard", one))
+
+
+def facts(matcher: Matcher) -> None:
+    """Print how many facts are heard and how many of the heard are told."""
+    items = yaml.safe_load((SETS / "facts_set.yaml").read_text(encoding="utf-8"))
+    slack = {"cm": 0.5, "kg": 0.1, "kmh": 0.1}
+
+    def same(key: str, one: object, two: object) -> bool:
+        if isinstance(one, int | float) and isinstance(two, int | float):
+            return abs(one - two) <= slack.get(key.rsplit("_", 1)[-1], 0) + 1e-9
+        return one == two
+
+    found, right, whole = [], [], []
+    for item in items:
+        heard = {told.key: told.value for told in matcher.match(item["text"]).facts}
+        found += [key in heard and same(key, heard[key], value) for key, value in item["facts"].items()]
+        right += [key in item["facts"] and same(key, value, item["facts"][key]) for key, value in heard.items()]
+        whole.append(heard.keys() == item["facts"].keys() and all(same(k, heard[k], v) for k, v in item["facts"].items()))
+    print("facts")
+    print(line("told and heard", found))
+    print(line("heard and told", right))
+    print(line("sentences without a fault", whole))
+
+
+def _timed(code: str, rounds: int = 15) -> float:
+    took = []
+    for _ in range(rounds):
+        start = time.perf_counter()
+        subprocess.run([sys.executable, "-c", code], check=True, cwd=HERE.parents[1])
+        took.append(time.perf_counter() - start)
+    return statistics.median(took) * 1000
+
+
+def speed(matcher: Matcher, items: Sequence[dict[str, str]]) -> None:
+    """Print start-up and per-query times, beside a plain fuzzy match over the same phrases in the same run."""
+    bare = _timed("pass")
+    loaded = _timed("from advisor.match import load_matcher; load_matcher()")
+    asked = _timed("from advisor.match import load_matcher; load_matcher().match('my heel edge lets go')")
+    print("time")
+    print(f"  start over a bare interpreter      load {loaded - bare:5.1f} ms, and one query {asked - bare:5.1f} ms")
+    texts = [item["text"] for item in items]
+    took = []
+    for text in texts:
+        start = time.perf_counter()
+        matcher.match(text)
+        took.append((time.perf_counter() - start) * 1000)
+    mean, high = statistics.mean(took), statistics.quantiles(took, n=20)[-1]
+    print(f"  a query                            mean {mean:5.2f} ms, 95th percentile {high:.2f} ms")
+    try:
+        from rapidfuzz import fuzz, process
+    except ImportError:
+        print("  rapidfuzz is not installed: no comparison")
+        return
+    from advisor.match.training.corpus import load_phrases
+
+    phrases = load_phrases()
+    saids = [phrase.text.lower() for phrase in phrases]
+    start = time.perf_counter()
+    real = [item for item in items if item["entry"] != OUT]
+    hits = []
+    for item in real:
+        found = process.extractOne(item["text"].lower(), saids, scorer=fuzz.token_set_ratio)
+        hits.append(phrases[found[2]].entry == item["entry"])
+    each = (time.perf_counter() - start) * 1000 / len(real)
+    print(f"  fuzzy match over all phrases       mean {each:5.2f} ms; ratio {each / mean:.1f} to 1")
+    print(line("its top-1, same phrases and set", hits))
+
+
+def main() -> None:
+    """Print everything."""
+    items = yaml.safe_load((SETS / "development_set.yaml").read_text(encoding="utf-8"))
+    matcher = load_matcher()
+    figures = understanding(matcher, items)
+    pairs(matcher)
+    facts(matcher)
+    speed(matcher, items)
+    print(json.dumps({name: round(value, 4) for name, value in figures.items()}))
+
+
+if __name__ == "__main__":
+    main()
