@@ -8,19 +8,24 @@ from __future__ import annotations
 
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = ["binding_x_mm", "binding_y_mm", "boot_middle_along_mm"]
+__all__ = ["along_from_reference_mm", "binding_x_mm", "binding_y_mm", "boot_middle_along_mm"]
 
 
-def binding_x_mm(s: Setup, f: FootSetup) -> float:
-    """Compute the binding's centre along the board [mm], nose positive.
+def along_from_reference_mm(s: Setup, f: FootSetup) -> float:
+    """Compute the binding's centre along the board from the reference stance's centre [mm], nose positive.
 
-    From the reference stance: half the reference width outward, then the rows (and the place on a slot track) outward,
-    then the slide along the slots, which counts toward the nose on both feet.
+    Half the reference width outward, then the rows (and the place on a slot track) outward, then the slide along the
+    slots, which counts toward the nose on both feet.
     """
     board = s.board
     outward = board.reference_width_mm / 2 + f.row * board.row_pitch_mm + f.track_mm
     slide = f.slot_mm if f.slots == "along" else 0.0
-    return -board.reference_setback_mm + f.outward * outward + slide
+    return f.outward * outward + slide
+
+
+def binding_x_mm(s: Setup, f: FootSetup) -> float:
+    """Compute the binding's centre along the board [mm], nose positive."""
+    return along_from_reference_mm(s, f) - s.board.reference_setback_mm
 
 
 def binding_y_mm(s: Setup, f: FootSetup) -> float:

@@ -81,7 +81,10 @@ class Measure:
 
     def paths(self, place: Place, *, optional: bool = False) -> Iterator[str]:
         """Yield the set-up paths read at a place."""
+        elsewhere = _ONLY_AT_THE_OTHER[place.edge] if place.edge else frozenset()
         for path in self.optional if optional else self.inputs:
+            if path in elsewhere:
+                continue
             yield f"{place.side}.{path[5:]}" if path.startswith("foot.") else path
 
     def _arguments(self, s: Setup, place: Place) -> tuple[Setup | FootSetup | Edge, ...]:
@@ -128,6 +131,11 @@ _BINDING_PARTS = {
         "bindings.highback_reach_mm",
         "bindings.highback_height_mm",
     ),
+}
+_AT_EDGE = {edge: {*_TIP[edge], *_HEIGHT[edge], *_BINDING_PARTS[edge]} for edge in EDGES}
+_ONLY_AT_THE_OTHER = {
+    "toe": frozenset(_AT_EDGE["heel"] - _AT_EDGE["toe"]),
+    "heel": frozenset(_AT_EDGE["toe"] - _AT_EDGE["heel"]),
 }
 _TILT = ("rider.tilt_deg", "rider.speed_kmh", "ride.slope_deg")
 _LEG = (
@@ -207,7 +215,7 @@ def _foot_measures() -> Iterator[Measure]:
     w = workings
     yield Measure(
         "local_width_mm", "mm", "foot", "board's width under the binding's centre", "circle",
-        (*_ALONG, *_EDGE), _RADIUS, overhang.local_width_mm, w.local_width,
+        (*_ALONG_FOOT, *_EDGE), _RADIUS, overhang.local_width_mm, w.local_width,
     )  # fmt: skip
     for edge in EDGES:
         yield Measure(
@@ -261,7 +269,7 @@ def _foot_measures() -> Iterator[Measure]:
     yield Measure(
         "ramp_to_edge_mm", "mm", "foot", "from the toe ramp's end to the edge, where its bevel begins, along the foot",
         "derived",
-        (*_ALONG, *_ACROSS, *_EDGE, *_RAMP, "foot.angle_deg"),
+        (*_ALONG_FOOT, "bindings.hole_offset_mm", *_EDGE, *_RAMP, "foot.angle_deg"),
         _RADIUS, overhang.ramp_to_edge_mm, w.ramp_to_edge,
     )  # fmt: skip
     yield Measure(
@@ -278,7 +286,7 @@ def _foot_measures() -> Iterator[Measure]:
     )  # fmt: skip
     yield Measure(
         "highback_gap_deg", "deg", "foot", "rotation missing until the highback runs along the heel edge", "derived",
-        (*_ALONG, *_EDGE, "foot.angle_deg", "foot.highback_turn_deg"), _RADIUS,
+        (*_ALONG_FOOT, *_EDGE, "foot.angle_deg", "foot.highback_turn_deg"), _RADIUS,
         fixings.highback_gap_deg, w.highback_gap,
     )  # fmt: skip
     yield Measure(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from advisor.geometry.leg import hip_separation_mm, leg_length_mm
 from advisor.geometry.maths import sin_deg
-from advisor.geometry.placing import binding_x_mm
+from advisor.geometry.placing import along_from_reference_mm, binding_x_mm
 from advisor.sheet.setup import FootSetup, Setup
 
 __all__ = [
@@ -20,7 +20,7 @@ __all__ = [
 
 def stance_width_mm(s: Setup) -> float:
     """Compute the stance width, binding centre to binding centre along the board [mm]."""
-    return binding_x_mm(s, s.front) - binding_x_mm(s, s.back)
+    return along_from_reference_mm(s, s.front) - along_from_reference_mm(s, s.back)
 
 
 def setback_mm(s: Setup) -> float:

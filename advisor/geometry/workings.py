@@ -13,7 +13,7 @@ from advisor.geometry.leg import hip_separation_mm, leg_chain, leg_length_mm, sh
 from advisor.geometry.maths import isnan, toes_direction
 from advisor.geometry.overhang import overhang_mm, press_lever_mm, ramp_end_along_mm
 from advisor.geometry.parts import Edge, boot_tip
-from advisor.geometry.placing import binding_x_mm, binding_y_mm, boot_middle_along_mm
+from advisor.geometry.placing import along_from_reference_mm, binding_x_mm, binding_y_mm, boot_middle_along_mm
 from advisor.geometry.stance import setback_mm, stance_width_goal_mm
 from advisor.sheet.setup import FootSetup, Setup
 
@@ -57,7 +57,7 @@ def sidecut(s: Setup) -> str:
 
 def local_width(s: Setup, f: FootSetup) -> str:
     """Explain `local_width_mm`."""
-    away = binding_x_mm(s, f) - waist_place_mm(s.board)
+    away = abs(binding_x_mm(s, f) - waist_place_mm(s.board))
     radius = sidecut_radius_mm(s.board)
     waist = s.board.waist_width_mm
     return f"w + 2 (R - sqrt(R² - (x - xw)²)) = {n(waist)} + 2 ({n(radius)} - sqrt({n(radius)}² - {n(away)}²))"
@@ -167,7 +167,8 @@ def ramp_to_edge(s: Setup, f: FootSetup) -> str:
 
 def stance_width(s: Setup) -> str:
     """Explain `stance_width_mm`."""
-    return f"front binding x - back binding x = {n(binding_x_mm(s, s.front))} - ({n(binding_x_mm(s, s.back))})"
+    front, back = along_from_reference_mm(s, s.front), along_from_reference_mm(s, s.back)
+    return f"front - back binding, from the reference stance's centre = {n(front)} - ({n(back)})"
 
 
 def width_goal(s: Setup) -> str:
