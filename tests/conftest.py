@@ -14,6 +14,6 @@ if str(ROOT) not in sys.path:
 
 # Same examples at every run of the suite; `HYPOTHESIS_PROFILE=search` looks for new ones.
 _COMMON = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
-settings.register_profile("suite", derandomize=True, max_examples=40, database=None, **_COMMON)
-settings.register_profile("search", max_examples=400, **_COMMON)
+settings.register_profile("suite", derandomize=True, max_examples=25, database=None, **_COMMON)
+settings.register_profile("search", max_examples=250, **_COMMON)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "suite"))
