@@ -11,7 +11,7 @@ from advisor.geometry.register import MEASURES
 from advisor.sheet.fields import field_rows
 from advisor.sheet.knowledge import entry_fault, load_table, number_of
 
-__all__ = ["Adjustment", "Bound", "Feet", "Way", "Work", "load_adjustments"]
+__all__ = ["Adjustment", "Bound", "Feet", "FixRule", "Way", "Work", "load_adjustments", "load_fixes"]
 
 _FILE = "adjustments.yaml"
 _FEET = ("each", "front", "back", "both", "none")
@@ -122,6 +122,43 @@ def load_adjustments() -> Mapping[str, Adjustment]:
             if other not in found:
                 raise entry_fault(_FILE, adjustment.id, f"needs {other}, which is no adjustment")
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class FixRule:
+    """A number of another board or boot that could do what no set-up does.
+
+    `toward` is `more` or `less`; `within` how far to look.
+    """
+
+    path: str
+    toward: str
+    within: float
+    unit: str
+    words: str
+
+
+@cache
+def load_fixes() -> tuple[FixRule, ...]:
+    """Return the numbers that `refer` can name, in the file's order.
+
+    Raises
+    ------
+    KnowledgeError
+        When the file is not of its shape.
+
+    """
+    found = []
+    for raw in load_table(_FILE).get("would_fix", []):
+        entry = _mapping("would_fix", raw)
+        path = _text("would_fix", entry, "path")
+        if path not in field_rows():
+            raise entry_fault(_FILE, "would_fix", f"names {path}, which is no field of the sheet")
+        if entry.get("toward") not in {"more", "less"}:
+            raise entry_fault(_FILE, path, "expected toward: more or less")
+        within = number_of(_FILE, path, "within", entry.get("within"))
+        found.append(FixRule(path, entry["toward"], within, str(entry.get("unit", "")), _text(path, entry, "words")))
+    return tuple(found)
 
 
 def _mapping(name: str, raw: Any) -> Mapping[str, Any]:

@@ -16,7 +16,7 @@ from advisor.sheet.setup import FootSide, Setup
 from advisor.sheet.sheet import LeafValue, Sheet
 from advisor.solve.adjustments import Adjustment, Bound, Way, load_adjustments
 
-__all__ = ["SIDES", "Lever", "Option", "cost", "levers", "words_for"]
+__all__ = ["SIDES", "Lever", "Option", "cost", "levers", "setup_place", "words_for"]
 
 SIDES: tuple[FootSide, FootSide] = ("front", "back")
 _EXACT = 1e-6
@@ -155,14 +155,15 @@ def _moved(way: Way) -> tuple[str, ...]:
 
 
 @cache
-def _setup_path(path: str) -> str:
+def setup_place(path: str) -> str:
+    """Return the set-up path of a sheet path that an adjustment moves."""
     return path.removeprefix("mount.") if path.endswith(".slots") else setup_path(path)
 
 
 def _value(path: str, sheet: Sheet, setup: Setup) -> LeafValue | None:
     """Return what the sheet says, or what was taken in its place; None where neither is known."""
     value = sheet.value(path)
-    if value is None and (place := _setup_path(path)):
+    if value is None and (place := setup_place(path)):
         return setup.get(place)
     return value
 

@@ -1,0 +1,191 @@
+"""One answer of the search as a tech needs it: what to change, what it costs, what it moves, and the sheet after it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from advisor.geometry.measuring import Measurements
+from advisor.sheet.practice import PracticeValue
+from advisor.sheet.readings import Known
+from advisor.sheet.setup import FootSide
+from advisor.sheet.sheet import LeafValue, Sheet
+from advisor.solve.options import SIDES, Lever, Option, setup_place, words_for
+from advisor.solve.whatif import Effect, WhatIf, what_if
+
+__all__ = ["Change", "Choice", "Spoiled", "changes_of"]
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One thing to do at one foot.
+
+    Parameters
+    ----------
+    adjustment
+        Name of the adjustment.
+    foot
+        `front`, `back`, or None where it is not about one foot.
+    path, before, after
+        The sheet's field that it is about, with its value before and after.
+    by, unit
+        How far, signed; 1 for something turned over.
+    words
+        What to do, in the imperative.
+    also
+        Other fields that it sets: path, before, after.
+    caution, loses
+        What to mind, and what it gives up; empty where nothing is.
+    needs
+        Adjustments that have to follow it where the sheet cannot tell whether they do.
+
+    """
+
+    adjustment: str
+    foot: FootSide | None
+    path: str
+    before: LeafValue
+    after: LeafValue
+    by: float
+    unit: str
+    words: str
+    also: tuple[tuple[str, LeafValue, LeafValue], ...] = ()
+    caution: str = ""
+    loses: str = ""
+    needs: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Spoiled:
+    """A measure that is worse after a choice than its window allows."""
+
+    key: str
+    before: float
+    after: float
+    good: str
+    unit: str
+
+
+@dataclass(frozen=True)
+class Choice:
+    """A set of changes made together.
+
+    Parameters
+    ----------
+    sheet
+        The sheet before.
+    changes
+        What to do; empty for leaving all as it is.
+    turns, minutes
+        Screwdriver turns and bench time.
+    side_effect
+        The strain it adds over all windows; negative where it leaves the rest better than before.
+    spoils
+        What it makes worse.
+    short
+        By how much it misses the aims, 0 where it reaches them.
+    reason
+        Why it wins or loses, in a sentence with its number.
+
+    """
+
+    sheet: Sheet
+    changes: tuple[Change, ...]
+    turns: float
+    minutes: float
+    side_effect: float
+    spoils: tuple[Spoiled, ...]
+    short: float
+    reason: str = ""
+    practice: Mapping[str, PracticeValue] | None = field(default=None, repr=False, compare=False)
+
+    @property
+    def values(self) -> dict[str, LeafValue]:
+        """Return every field that it sets, with its new value."""
+        found = {}
+        for change in self.changes:
+            found[change.path] = change.after
+            found.update({path: after for path, _, after in change.also})
+        return found
+
+    @property
+    def signature(self) -> tuple[tuple[str, str, int], ...]:
+        """Return which adjustments it makes, at which foot, and which way; their sizes left out."""
+        return tuple((change.adjustment, change.foot or "", _way(change)) for change in self.changes)
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """Return what to mind, each once."""
+        return tuple(dict.fromkeys(change.caution for change in self.changes if change.caution))
+
+    @cached_property
+    def what_if(self) -> WhatIf:
+        """Return every measure before and after."""
+        return what_if(self.sheet, self.values, self.practice)
+
+    @property
+    def sheet_after(self) -> Sheet:
+        """Return the sheet with the changes made."""
+        return self.what_if.sheet_after
+
+    @property
+    def before(self) -> Measurements:
+        """Return every measure before."""
+        return self.what_if.before
+
+    @property
+    def after(self) -> Measurements:
+        """Return every measure after."""
+        return self.what_if.after
+
+    @property
+    def effects(self) -> tuple[Effect, ...]:
+        """Return the measures that it moves."""
+        return self.what_if.effects
+
+
+def _way(change: Change) -> int:
+    return (change.by > 0) - (change.by < 0)
+
+
+def changes_of(chosen: Sequence[tuple[Lever, Option]], known: Known) -> tuple[Change, ...]:
+    """Return what to do for adjustments set to values, in the file's order; one that moves both feet gives two changes."""
+    setup = known.setup
+    after = setup.copy()
+    for _, option in chosen:
+        for path, value in option.sets:
+            place = setup_place(path)
+            part, _, name = place.rpartition(".")
+            setattr(getattr(after, part) if part else after, name, value)
+    found: list[Change] = []
+    for lever, option in chosen:
+        feet: tuple[FootSide | None, ...] = SIDES if lever.adjustment.feet == "both" else (lever.foot,)
+        for foot in feet:
+            own = [item for item in option.sets if len(feet) == 1 or f".{foot}." in item[0]]
+            main = next((item for item in own if item[0] in _main_paths(lever)), own[0])
+            by = option.by
+            if isinstance(main[1], int | float) and isinstance(lever.before[main[0]], int | float):
+                by = float(main[1]) - float(lever.before[main[0]])
+            found.append(
+                Change(
+                    lever.adjustment.id,
+                    foot,
+                    main[0],
+                    lever.before[main[0]],
+                    main[1],
+                    by,
+                    lever.way.unit,
+                    words_for(lever, option, foot, setup, after),
+                    tuple((path, lever.before[path], value) for path, value in own if path != main[0]),
+                    lever.adjustment.caution,
+                    lever.way.loses,
+                    lever.adjustment.needs,
+                )
+            )
+    return tuple(found)
+
+
+def _main_paths(lever: Lever) -> set[str]:
+    paths = (*lever.way.moves, lever.way.turns_over)
+    return {path.replace("{foot}", lever.foot) if lever.foot else path for path in paths if path}

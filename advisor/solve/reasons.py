@@ -1,0 +1,117 @@
+"""Why a choice wins or loses, in one plain sentence with its number."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import isnan
+
+from advisor.geometry.register import MEASURES
+from advisor.geometry.workings import number
+from advisor.solve.aims import spoken
+from advisor.solve.hunt import Found, Goal, Hunt
+
+__all__ = ["unit_of", "value_words", "why_lost", "why_won"]
+
+_TINY = 1e-6
+_UNITS = {"deg": "degrees", "1": "", "N": "N"}
+_FIELD_UNITS = {"mm": "mm", "deg": "deg", "nm": "N·m"}
+
+
+def unit_of(key: str) -> str:
+    """Return the unit of a measure or a field."""
+    head = key.partition(".")[0]
+    if head in MEASURES:
+        return MEASURES[head].unit
+    return _FIELD_UNITS.get(key.rpartition("_")[2], "")
+
+
+def value_words(key: str, value: float) -> str:
+    """Return a value with its unit, as a tech says it.
+
+    Examples
+    --------
+    >>> value_words("heel_margin_deg.back", 4.96), value_words("front_load_share", 0.4833)
+    ('5 degrees', '0.483')
+
+    """
+    unit = unit_of(key)
+    text = "unknown" if isnan(value) else number(value, 3 if unit == "1" else 1)
+    words = _UNITS.get(unit, unit)
+    return f"{text} {words}" if words else text
+
+
+def _wanted(goal: Goal) -> str:
+    unit = unit_of(goal.meter.key)
+    return goal.interval.words(_UNITS.get(unit, unit))
+
+
+def _reached(hunt: Hunt, found: Found) -> dict[str, float]:
+    """Return every guarded or aimed value with a combination set."""
+    trial = hunt.trial
+    for lever, option in found.picks:
+        trial.put(trial.moves[lever][option])
+    values = {meter.key: meter.value(trial.now) for meter in (*hunt.strained, *(g.meter for g in hunt.goals))}
+    for lever, option in found.picks:
+        trial.take_back(trial.moves[lever][option])
+    return values
+
+
+def _missed(hunt: Hunt, values: dict[str, float]) -> str:
+    worst = max(hunt.goals, key=lambda goal: goal.short(values[goal.meter.key]))
+    key = worst.meter.key
+    return f"it brings the {spoken(key)} to {value_words(key, values[key])}; you need {_wanted(worst)}"
+
+
+def _spoiling(hunt: Hunt, found: Found, values: dict[str, float]) -> str:
+    meters = [meter for meter in hunt.guards if meter.key in found.spoiled]
+    worst = max(meters, key=lambda meter: meter.strain_added(values[meter.key]))
+    assert worst.window is not None
+    good = (worst.guard or worst.window.good).words(_UNITS.get(unit_of(worst.key), unit_of(worst.key)))
+    more = f" (and {len(meters) - 1} more)" if len(meters) > 1 else ""
+    return (
+        f"puts the {spoken(worst.key)} at {value_words(worst.key, values[worst.key])}, "
+        f"from {value_words(worst.key, worst.base)}; {good} is right{more}"
+    )
+
+
+def why_lost(hunt: Hunt, found: Found, best: Found | None) -> str:
+    """Return why a combination is not the one to take."""
+    values = _reached(hunt, found)
+    if found.short > 0:
+        return f"falls short: {_missed(hunt, values)}"
+    if found.spoiled:
+        return f"does it, but {_spoiling(hunt, found, values)}"
+    if best is None:
+        return "does it"
+    if found.turns > best.turns + _TINY:
+        return f"does it too, but takes {number(found.turns)} screwdriver turns; {number(best.turns)} are enough"
+    if found.minutes > best.minutes + _TINY:
+        return f"does it too, but takes {number(found.minutes)} minutes; {number(best.minutes)} are enough"
+    theirs = _reached(hunt, best)
+    worse = max(
+        hunt.strained, key=lambda meter: meter.strain_added(values[meter.key]) - meter.strain_added(theirs[meter.key])
+    )
+    if worse.strain_added(values[worse.key]) - worse.strain_added(theirs[worse.key]) > _TINY:
+        return (
+            f"the same work, but it leaves the {spoken(worse.key)} at {value_words(worse.key, values[worse.key])} "
+            f"instead of {value_words(worse.key, theirs[worse.key])}"
+        )
+    return "the same work and the same result, with a larger change"
+
+
+def why_won(hunt: Hunt, found: Found) -> str:
+    """Return what speaks for the combination to take."""
+    values = _reached(hunt, found)
+    reached = ", ".join(
+        f"the {spoken(goal.meter.key)} comes to {value_words(goal.meter.key, values[goal.meter.key])} "
+        f"({_wanted(goal)} wanted)"
+        for goal in _first(hunt.goals, 4)
+    )
+    work = f"{number(found.turns)} screwdriver turns, {number(found.minutes)} minutes"
+    if found.spoiled:
+        return f"{reached}; {work}. Nothing does it without a price: it {_spoiling(hunt, found, values)}"
+    return f"{reached}; {work}, and nothing that was right is spoiled"
+
+
+def _first(goals: Sequence[Goal], most: int) -> Sequence[Goal]:
+    return goals[:most]

@@ -1,0 +1,186 @@
+"""The smallest set of adjustments that brings measures right, with what else was tried and why it lost."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from advisor.geometry.measuring import measure
+from advisor.geometry.register import MEASURES
+from advisor.sheet.practice import PracticeValue, load_practice
+from advisor.sheet.readings import Known
+from advisor.sheet.resolve import resolve
+from advisor.sheet.setup import FootSide
+from advisor.sheet.sheet import Sheet
+from advisor.solve.aims import Aim, aimed, place_of
+from advisor.solve.choice import Choice, Spoiled, changes_of
+from advisor.solve.hunt import Found, Goal, Hunt
+from advisor.solve.options import SIDES, levers
+from advisor.solve.reasons import unit_of, why_lost, why_won
+from advisor.solve.shortfall import Shortfall, shortfall_of
+from advisor.solve.trial import Trial
+from advisor.solve.windows import load_windows
+
+__all__ = ["Search", "find", "hunt_for"]
+
+_RUNNERS_UP = 3
+
+
+@dataclass(frozen=True)
+class Search:
+    """What the search for an adjustment found.
+
+    Parameters
+    ----------
+    outcome
+        `leave`: every aim holds already. `adjust`: see `best`. `none`: no set of adjustments within every travel does
+        it (see `shortfall`), or a number is missing (see `needs`).
+    best
+        The choice to make.
+    needs
+        The sheet's fields without which an aim has no value.
+
+    """
+
+    outcome: Literal["adjust", "leave", "none"]
+    best: Choice | None
+    needs: tuple[str, ...]
+    sheet: Sheet
+    known: Known
+    hunt: Hunt
+    found: Found | None
+    practice: Mapping[str, PracticeValue] | None = None
+
+    @cached_property
+    def runners_up(self) -> tuple[Choice, ...]:
+        """Return the next best single adjustments, each with the reason why it lost."""
+        if self.outcome == "leave" or self.needs:
+            return ()
+        taken = {lever for lever, _ in self.found.picks} if self.found else set()
+        others = [self.hunt.alone(lever) for lever in self.hunt.movers if {lever} != taken]
+        base = self.hunt.weigh(()).short
+        tried = sorted((found for found in others if found.short < base), key=lambda found: found.rank)
+        return tuple(self.choice(found, why_lost(self.hunt, found, self.found)) for found in tried[:_RUNNERS_UP])
+
+    @cached_property
+    def shortfall(self) -> Shortfall | None:
+        """Return how near the best comes where nothing reaches the aims; None otherwise."""
+        if self.outcome != "none" or self.needs:
+            return None
+        nearest = self.hunt.nearest()
+        return shortfall_of(self.hunt, nearest, self.choice(nearest, why_lost(self.hunt, nearest, None)), self.known)
+
+    def choice(self, found: Found, reason: str) -> Choice:
+        """Return a combination as a choice."""
+        hunt = self.hunt
+        chosen = [(hunt.levers[lever], hunt.levers[lever].options[option]) for lever, option in found.picks]
+        for lever, option in found.picks:
+            hunt.trial.put(hunt.trial.moves[lever][option])
+        spoils = []
+        for key in found.spoiled:
+            meter = hunt.trial.meter(key)
+            assert meter.guard is not None
+            unit = unit_of(key)
+            spoils.append(Spoiled(key, meter.base, meter.value(hunt.trial.now), meter.guard.words(unit), unit))
+        for lever, option in found.picks:
+            hunt.trial.take_back(hunt.trial.moves[lever][option])
+        return Choice(
+            self.sheet,
+            changes_of(chosen, self.known),
+            found.turns,
+            found.minutes,
+            found.left,
+            tuple(spoils),
+            found.short,
+            reason,
+            self.practice,
+        )
+
+
+def find(
+    sheet: Sheet,
+    aims: Sequence[Aim],
+    *,
+    feet: Sequence[FootSide] = SIDES,
+    at_most: int = 3,
+    allowed: Collection[str] | None = None,
+    practice: Mapping[str, PracticeValue] | None = None,
+    known: Known | None = None,
+) -> Search:
+    """Find the smallest change that brings every aim right and spoils nothing; `hunt.py` says what that means exactly.
+
+    Parameters
+    ----------
+    sheet
+        The sheet as it is.
+    aims
+        What must come right.
+    feet
+        The feet that may be touched.
+    at_most
+        How many adjustments may be made together.
+    allowed
+        Names of adjustments to consider; None for all.
+    practice
+        The trade's numbers; those of `trees/practice.yaml` where missing.
+    known
+        The set-up resolved from the sheet, where the caller has it.
+
+    Returns
+    -------
+    Search
+        The best choice, what else was tried, or how near the best comes.
+
+    Raises
+    ------
+    UnknownName
+        When an aim names no measure or has no range.
+
+    """
+    if known is None:
+        known = resolve(sheet, load_practice() if practice is None else practice)
+    hunt = hunt_for(sheet, known, aims, feet=feet, at_most=at_most, allowed=allowed)
+    needs = _needs(known, hunt)
+    if needs:
+        return Search("none", None, needs, sheet, known, hunt, None, practice)
+    if hunt.met:
+        return Search("leave", None, (), sheet, known, hunt, None, practice)
+    found = hunt.best()
+    if found is None:
+        return Search("none", None, (), sheet, known, hunt, None, practice)
+    unspoken = Search("adjust", None, (), sheet, known, hunt, found, practice)
+    return Search("adjust", unspoken.choice(found, why_won(hunt, found)), (), sheet, known, hunt, found, practice)
+
+
+def hunt_for(
+    sheet: Sheet,
+    known: Known,
+    aims: Sequence[Aim],
+    *,
+    feet: Sequence[FootSide] = SIDES,
+    at_most: int = 3,
+    allowed: Collection[str] | None = None,
+) -> Hunt:
+    """Return the search for a set-up, ready to run."""
+    offered = levers(sheet, known, feet=feet, allowed=allowed)
+    trial = Trial(known, offered, load_windows())
+    goals = []
+    for aim in aimed(aims):
+        meter = trial.meter(aim.key)
+        goals.append(Goal(meter, aim.interval(meter.window)))
+    return Hunt(trial, offered, goals, at_most)
+
+
+def _needs(known: Known, hunt: Hunt) -> tuple[str, ...]:
+    missing: list[str] = []
+    for goal in hunt.goals:
+        kind, place = place_of(goal.meter.key, known.setup)
+        if goal.meter.base == goal.meter.base:
+            continue
+        if kind in MEASURES:
+            missing.extend(measure(known, MEASURES[kind], place).needs)
+        else:
+            missing.append(known.sheet_path(goal.meter.key))
+    return tuple(dict.fromkeys(missing))

@@ -1,0 +1,215 @@
+"""Trying changes on a scratch set-up: each measure is taken once for each set of values that it reads.
+
+The register says which of the set-up's numbers a measure reads; a change of any other number cannot move it. That is all
+this module knows of the formulas: every value comes from the register's own functions.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from math import isnan, nan
+from operator import itemgetter
+from typing import Any
+
+from advisor.geometry.measuring import measure
+from advisor.geometry.register import MEASURES, SIDES, Place, places
+from advisor.sheet.readings import Known
+from advisor.sheet.setup import Setup
+from advisor.solve.aims import place_of
+from advisor.solve.options import Lever, setup_place
+from advisor.solve.windows import Interval, Window, Windows
+
+__all__ = ["Meter", "Trial", "reads"]
+
+_TINY = 1e-9
+
+
+def reads(kind: str, place: Place) -> frozenset[str]:
+    """Return the set-up paths that a measure reads at a place, those that are no numbers included.
+
+    The slots' direction goes with the slide, and the disc's way round with the offset of its holes.
+    """
+    if kind not in MEASURES:
+        return frozenset({f"{place.side}.{kind[5:]}" if place.side else kind})
+    wanted = MEASURES[kind]
+    paths = {*wanted.paths(place), *wanted.paths(place, optional=True)}
+    for side in SIDES:
+        if f"{side}.slot_mm" in paths:
+            paths.add(f"{side}.slots")
+            if "bindings.hole_offset_mm" in paths:
+                paths.add(f"{side}.disc_flipped")
+    return frozenset(paths)
+
+
+class Meter:
+    """One measure (or field) at one place, read off a trial's present values."""
+
+    __slots__ = ("_memo", "_pick", "_take", "base", "guard", "key", "kind", "mask", "place", "window", "worst")
+
+    def __init__(
+        self, key: str, kind: str, place: Place, mask: int, pick: Callable[[list[Any]], Any], take: Callable[[], float]
+    ) -> None:
+        self.key = key
+        self.kind = kind
+        self.place = place
+        self.mask = mask
+        self.window: Window | None = None
+        self.guard: Interval | None = None
+        self.base = nan
+        self.worst = 0.0
+        self._pick = pick
+        self._take = take
+        self._memo: dict[Any, float] = {}
+
+    def value(self, now: list[Any]) -> float:
+        """Return the value for the trial's present values."""
+        seen = self._pick(now)
+        try:
+            return self._memo[seen]
+        except KeyError:
+            taken = self._memo[seen] = self._take()
+            return taken
+
+    def spoils(self, value: float) -> bool:
+        """Return whether a value is worse than it was in a way that must be said.
+
+        It left its window, or it was outside and went further out by more than a tech would overlook.
+        """
+        assert self.guard is not None
+        return not self.guard.distance(value) <= self.worst
+
+    def strain_added(self, value: float) -> float:
+        """Return by how much nearer to wrong a value lies than before."""
+        if self.window is None or isnan(value):
+            return 0.0
+        return self.window.strain(value) - self.window.strain(self.base)
+
+
+class Trial:
+    """A scratch set-up with adjustable values.
+
+    Parameters
+    ----------
+    known
+        The set-up as it is.
+    levers
+        Everything that may be moved.
+    windows
+        What is good.
+
+    """
+
+    def __init__(self, known: Known, levers: Sequence[Lever], windows: Windows) -> None:
+        self.setup: Setup = known.setup.copy()
+        self._known = Known(known.setup, {})
+        self._windows = windows
+        self._index: dict[str, int] = {}
+        for lever in levers:
+            for path in lever.before:
+                self._index.setdefault(setup_place(path), len(self._index))
+        self._holders = [self._holder(path) for path in self._index]
+        self.base: list[Any] = [getattr(holder, name) for holder, name in self._holders]
+        self.now = list(self.base)
+        self._held = list(self.base)
+        self.moves: list[list[tuple[tuple[int, Any], ...]]] = [
+            [tuple((self._index[setup_place(path)], value) for path, value in option.sets) for option in lever.options]
+            for lever in levers
+        ]
+        self.masks = [self._mask(setup_place(path) for path in lever.before) for lever in levers]
+        self._meters: dict[str, Meter] = {}
+
+    def meter(self, key: str) -> Meter:
+        """Return the meter of a key."""
+        if key not in self._meters:
+            kind, place = place_of(key, self.setup)
+            self._meters[key] = self._make(key, kind, place)
+        return self._meters[key]
+
+    def guarded(self) -> Iterator[Meter]:
+        """Yield a meter for every window whose measure is known and can be moved here."""
+        for key in self._keys():
+            meter = self.meter(key)
+            if meter.mask and meter.window is not None and not isnan(meter.base):
+                yield meter
+
+    def _keys(self) -> Iterator[str]:
+        for kind in self._windows.ids():
+            if kind in MEASURES:
+                yield from (f"{kind}.{place}" if place.side else kind for place in places(MEASURES[kind]))
+            elif kind.startswith("foot."):
+                yield from (f"{side}.{kind[5:]}" for side in SIDES)
+            else:
+                yield kind
+
+    def put(self, moves: Iterable[tuple[int, Any]]) -> None:
+        """Set values."""
+        now = self.now
+        for index, value in moves:
+            now[index] = value
+
+    def take_back(self, moves: Iterable[tuple[int, Any]]) -> None:
+        """Put values back to what they were at first."""
+        now, base = self.now, self.base
+        for index, _ in moves:
+            now[index] = base[index]
+
+    def _holder(self, path: str) -> tuple[Any, str]:
+        part, _, name = path.rpartition(".")
+        return (getattr(self.setup, part) if part else self.setup), name
+
+    def _mask(self, paths: Iterable[str]) -> int:
+        mask = 0
+        for path in paths:
+            if path in self._index:
+                mask |= 1 << self._index[path]
+        return mask
+
+    def _make(self, key: str, kind: str, place: Place) -> Meter:
+        used = reads(kind, place)
+        indexes = [index for path, index in self._index.items() if path in used]
+        pick: Callable[[list[Any]], Any] = itemgetter(*indexes) if indexes else _nothing
+        meter = Meter(key, kind, place, self._mask(used), pick, self._taker(key, kind, place, indexes))
+        if kind in MEASURES:
+            meter.base = _safe(lambda: measure(self._known, MEASURES[kind], place).value)
+        else:
+            meter.base = float(self._known.setup.get(key))
+        meter.window = self._windows.window(key, self.setup)
+        if meter.window is not None and meter.window.guard is not None:
+            meter.guard = meter.window.guard
+            distance = meter.guard.distance(meter.base)
+            meter.worst = distance + meter.window.notice if distance > 0 else _TINY
+        return meter
+
+    def _taker(self, key: str, kind: str, place: Place, indexes: list[int]) -> Callable[[], float]:
+        setup, now, held, holders = self.setup, self.now, self._held, self._holders
+        if kind not in MEASURES:
+            compute: Callable[..., float] = setup.get
+            arguments: tuple[Any, ...] = (key,)
+        else:
+            compute, arguments = MEASURES[kind].compute, (setup,)
+            if place.side is not None:
+                arguments = (setup, setup.foot(place.side), *((place.edge,) if place.edge else ()))
+
+        def take() -> float:
+            for index in indexes:
+                if held[index] is not now[index]:
+                    holder, name = holders[index]
+                    setattr(holder, name, now[index])
+                    held[index] = now[index]
+            try:
+                return float(compute(*arguments))
+            except (ValueError, ZeroDivisionError):
+                return nan
+
+        return take
+
+
+def _nothing(now: list[Any]) -> None:  # noqa: ARG001
+    return None
+
+
+def _safe(take: Callable[[], float]) -> float:
+    try:
+        return take()
+    except (ValueError, ZeroDivisionError):
+        return nan
