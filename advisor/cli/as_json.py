@@ -15,7 +15,7 @@ from advisor.sheet.sheet import SCHEMA
 if TYPE_CHECKING:
     from advisor.dialogue.answer import Answer
     from advisor.dialogue.walk import Question, Walk
-    from advisor.solve.search import Choice
+    from advisor.solve.choice import Choice
 
 __all__ = ["answer_json", "dumps", "measures_json"]
 
@@ -78,7 +78,7 @@ def measures_json(measurements: Measurements) -> dict[str, Any]:
 
 def answer_json(answer: Answer) -> dict[str, Any]:
     """Return one whole walk."""
-    best = answer.search.best if answer.search and answer.outcome == "advice" and not answer.leave_it else None
+    best = answer.choice
     before = _values(best.before) if best else {}
     after = _values(best.after) if best else {}
     return {
@@ -105,8 +105,11 @@ def answer_json(answer: Answer) -> dict[str, Any]:
         "sheet_after": (best.sheet_after if best else answer.case.sheet).to_dict(),
         "before": before,
         "after": after,
-        "aims": [{"measure": a.key, "low": _number(a.low), "high": _number(a.high)} for a in answer.aims],
-        "spoils": [s.words for s in best.spoils] if best else [],
+        "aims": [{"measure": aim.key, "low": aim.low, "high": aim.high} for aim in answer.aims],
+        "spoils": [
+            {"measure": s.key, "before": _number(s.before), "after": _number(s.after), "good": s.good}
+            for s in (best.spoils if best else ())
+        ],
         "runners_up": [_runner_up(choice) for choice in (answer.search.runners_up if answer.search else ())],
         "trail": _trail(answer.walk),
         "cautions": list(answer.cautions),
@@ -120,6 +123,7 @@ def _because(answer: Answer) -> str | None:
 
 
 def _referral(answer: Answer) -> dict[str, Any] | None:
+    from advisor.explain.account import shortfall_words
     from advisor.explain.wording import fill
 
     if answer.referral is None:
@@ -130,7 +134,7 @@ def _referral(answer: Answer) -> dict[str, Any] | None:
         "says": fill(answer.referral.says, answer.case.known, answer.feet),
     }
     if answer.search and answer.search.shortfall:
-        told["shortfall"] = answer.search.shortfall.words
+        told["shortfall"] = shortfall_words(answer.search.shortfall)
     return told
 
 

@@ -25,7 +25,7 @@ def start(knowledge: Knowledge) -> Conversation:
     from functools import cache
 
     @cache
-    def matcher():  # type: ignore[no-untyped-def]  # noqa: ANN202
+    def matcher():  # type: ignore[no-untyped-def]
         from advisor.match import load_matcher
 
         return load_matcher()
@@ -81,11 +81,11 @@ def _on_terminal(conversation: Conversation, state: State, reply: Reply, teller:
 
 def _get_ready() -> None:
     """Load, while the first line is being typed, what the first answer will need."""
-    import advisor.explain.telling
-    import advisor.solve.search
     import rich.console
     import rich.table
 
+    import advisor.explain.telling
+    import advisor.solve.search
     from advisor.match import load_matcher
 
     load_matcher()

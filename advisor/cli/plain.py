@@ -16,11 +16,13 @@ _LEAST_COLUMN = 8
 def plain_lines(text: Text, width: int = 80) -> list[str]:
     """Return the lines of a text, none wider than `width` (but for drawings, which keep their own)."""
     lines: list[str] = []
+    before: Block | None = None
     for block in text:
         made = list(_block(block, width))
-        if lines and made and not (isinstance(block, Points | Table) and lines[-1]):
+        if lines and made and not isinstance(before, Heading) and not (isinstance(block, Points) and lines[-1]):
             lines.append("")
         lines += made
+        before = block
     return [line.rstrip() for line in lines]
 
 

@@ -24,7 +24,7 @@ class _Options(Completer):
     def __init__(self, options: Callable[[], tuple[str, ...]]) -> None:
         self.options = options
 
-    def get_completions(self, document: Document, complete_event: CompleteEvent) -> Iterable[Completion]:
+    def get_completions(self, document: Document, complete_event: CompleteEvent) -> Iterable[Completion]:  # noqa: ARG002
         """Yield the options that begin with, or hold a word that begins with, what is typed."""
         typed = document.text_before_cursor.lower().lstrip()
         for option in self.options():

@@ -2,22 +2,38 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 from advisor.dialogue.case import Case
-from advisor.dialogue.walk import Line, Walk, walk
+from advisor.dialogue.walk import Line, Question, Walk, walk
+from advisor.errors import KnowledgeError
+from advisor.geometry.register import SIDES
 from advisor.graph.knowledge import Knowledge
-from advisor.graph.nodes import Aim, AimTarget, CauseText, Refer, Referral
+from advisor.graph.nodes import (
+    Aim,
+    AimTarget,
+    Cause,
+    CauseText,
+    Do,
+    Jump,
+    Node,
+    Refer,
+    Referral,
+    Tell,
+    feet_named,
+)
 from advisor.sheet.setup import FootSide
 
 if TYPE_CHECKING:
-    from advisor.solve.search import Aim as SolverAim
+    from advisor.solve.aims import Aim as SolverAim
+    from advisor.solve.choice import Choice
     from advisor.solve.search import Search
 
 __all__ = ["Answer", "answer_case", "solver_aims"]
 
+NOT_ENOUGH_KNOWN = "not_enough_known"
 Outcome = Literal["advice", "needs", "refer"]
 
 
@@ -35,8 +51,10 @@ class Answer:
         The suspect that ended the walk.
     cause
         The cause shown, where one was.
-    search
-        What the solver found, where a measure had to come right.
+    choice
+        The adjustment to make, where there is one.
+    search, aims
+        What the solver found, and for what, where a measure had to come right.
     referral
         Who or what helps, where no adjustment does.
     cautions
@@ -49,10 +67,12 @@ class Answer:
     walk: Walk
     line: Line | None = None
     cause: CauseText | None = None
+    choice: Choice | None = None
     search: Search | None = None
     aims: tuple[SolverAim, ...] = ()
     referral: Referral | None = None
     says: str = ""
+    feel: str = ""
     cautions: tuple[str, ...] = field(default=())
 
     @property
@@ -62,8 +82,8 @@ class Answer:
 
     @cached_property
     def leave_it(self) -> bool:
-        """Whether everything aimed at is right already."""
-        return self.search is not None and self.search.outcome == "leave"
+        """Whether everything is right as it is."""
+        return self.outcome == "advice" and self.choice is None
 
 
 def answer_case(knowledge: Knowledge, case: Case, ready: Walk | None = None) -> Answer:
@@ -84,72 +104,107 @@ def answer_case(knowledge: Knowledge, case: Case, ready: Walk | None = None) -> 
         return Answer("needs", case, done)
     line = done.found
     cause = knowledge.cause(line.cause) if line.cause else None
-    if isinstance(line.end, Refer):
-        return _referred(knowledge, case, done, line, cause, line.end)
-    assert isinstance(line.end, Aim)
-    from advisor.solve.search import find
+    return _Ending(knowledge, case, done, line, cause).reach(line.end)
 
-    aims = solver_aims(case, line.end.targets, line.feet)
-    search = find(case.sheet, aims)
-    if search.outcome == "none":
-        end = done.entry.nodes[line.end.otherwise]
-        assert isinstance(end, Refer)
-        return _referred(knowledge, case, done, line, cause, end, search, aims)
-    names = [*(cause.cautions if cause else ()), *done.entry.cautions]
-    if search.outcome == "leave":
-        names = list(done.entry.cautions)
-    return Answer(
-        "advice", case, done, line, cause, search, aims, says=line.end.says, cautions=_cautions(knowledge, names)
+
+class _Ending:
+    """Turns the node at a walk's end into an answer; one that can't be done hands over to its `otherwise`."""
+
+    def __init__(self, knowledge: Knowledge, case: Case, done: Walk, line: Line, cause: CauseText | None) -> None:
+        self.knowledge = knowledge
+        self.case = case
+        self.done = done
+        self.line = line
+        self.cause = cause
+        self.search: Search | None = None
+        self.aims: tuple[SolverAim, ...] = ()
+        self.seen: set[str] = set()
+
+    def reach(self, end: Node | None) -> Answer:
+        """Return the answer of an end."""
+        assert end is not None
+        if end.id in self.seen:
+            raise KnowledgeError(f"entry {self.done.entry.id}: node {end.id} hands over to itself; give it another end")
+        self.seen.add(end.id)
+        if isinstance(end, Refer):
+            return self._refer(end)
+        if isinstance(end, Tell):
+            return self._answer(says=end.says, feel=end.feel)
+        if isinstance(end, Do):
+            return self._do(end)
+        if isinstance(end, Cause | Jump):
+            return self.reach(self.done.entry.nodes[end.go])
+        if isinstance(end, Aim):
+            return self._aim(end)
+        raise KnowledgeError(f"entry {self.done.entry.id}: node {end.id} is no end; lead to an aim, do, tell or refer")
+
+    def _aim(self, end: Aim) -> Answer:
+        from advisor.solve.search import find
+
+        self.aims = solver_aims(end.targets, self.line.feet)
+        self.search = find(self.case.sheet, self.aims, known=self.case.known)
+        if self.search.needs:
+            return self._lacking(end, self.search.needs)
+        if self.search.outcome == "none":
+            return self.reach(self.done.entry.nodes[end.otherwise])
+        return self._answer(self.search.best, says=end.says)
+
+    def _lacking(self, end: Aim, needs: tuple[str, ...]) -> Answer:
+        """Ask for the numbers that the aim lacks; where they can't be told, say so."""
+        facts = self.knowledge.facts
+        asked = tuple(
+            Question(facts[path], end, self.line.suspect, ())
+            for path in needs
+            if path in facts and path not in self.case.unsure
+        )
+        if asked:
+            return Answer("needs", self.case, replace(self.done, found=None, questions=asked), self.line, self.cause)
+        return self._refer(Refer(end.id, NOT_ENOUGH_KNOWN))
+
+    def _do(self, end: Do) -> Answer:
+        from advisor.solve.steps import take_steps
+
+        feet = tuple(side for side in feet_named(end.foot, self.line.feet) if side)
+        choice = take_steps(self.case.sheet, self.case.known, end.adjustment, feet or SIDES, end.steps)
+        if choice is None:
+            return self.reach(self.done.entry.nodes[end.otherwise])
+        return self._answer(choice, says=end.says)
+
+    def _answer(self, choice: Choice | None = None, says: str = "", feel: str = "") -> Answer:
+        names = [*(self.cause.cautions if self.cause else ()), *self.done.entry.cautions]
+        cautions = (*(choice.cautions if choice else ()), *_cautions(self.knowledge, names))
+        return Answer(
+            "advice", self.case, self.done, self.line, self.cause, choice, self.search, self.aims,
+            says=says, feel=feel or (self.cause.feel if self.cause else ""), cautions=tuple(dict.fromkeys(cautions)),
+        )  # fmt: skip
+
+    def _refer(self, end: Refer) -> Answer:
+        referral = self.knowledge.referral(end.referral)
+        names = [*(self.cause.cautions if self.cause else ()), *referral.cautions]
+        if "not_medical" in self.done.entry.cautions:
+            names.append("not_medical")
+        return Answer(
+            "refer", self.case, self.done, self.line, self.cause, None, self.search, self.aims, referral,
+            cautions=_cautions(self.knowledge, names),
+        )  # fmt: skip
+
+
+def solver_aims(targets: tuple[AimTarget, ...], feet: tuple[FootSide, ...]) -> tuple[SolverAim, ...]:
+    """Return the solver's aims: each target at each of its feet, in its own bounds or in its good window."""
+    from advisor.solve.aims import Aim as SolverAim
+
+    return tuple(
+        SolverAim(_key(target.measure, side), target.low, target.high)
+        for target in targets
+        for side in feet_named(target.foot, feet)
     )
 
 
-def solver_aims(case: Case, targets: tuple[AimTarget, ...], feet: tuple[FootSide, ...]) -> tuple[SolverAim, ...]:
-    """Return the solver's aims: each target at each of its feet, in its own bounds or in the measure's good window."""
-    from advisor.solve.search import Aim as SolverAim
-    from advisor.solve.windows import load_windows
-
-    windows = load_windows()
-    aims = []
-    for target in targets:
-        sides: tuple[FootSide | None, ...] = (None,)
-        if target.foot == "each":
-            sides = ("front", "back")
-        elif target.foot == "found":
-            sides = feet or ("front", "back")
-        elif target.foot != "board":
-            sides = (target.foot,)
-        low, high = target.low, target.high
-        if low is None and high is None:
-            good = windows.good(target.measure, case.known)
-            if good is not None:
-                low, high = good.low, good.high
-        for side in sides:
-            key = f"{target.measure}.{side}" if side else target.measure
-            aims.append(
-                SolverAim(
-                    key,
-                    low=float("-inf") if low is None else low,
-                    high=float("inf") if high is None else high,
-                )
-            )
-    return tuple(aims)
-
-
-def _referred(
-    knowledge: Knowledge,
-    case: Case,
-    done: Walk,
-    line: Line,
-    cause: CauseText | None,
-    end: Refer,
-    search: Search | None = None,
-    aims: tuple[SolverAim, ...] = (),
-) -> Answer:
-    referral = knowledge.referral(end.referral)
-    names = [*(cause.cautions if cause else ()), *referral.cautions]
-    return Answer(
-        "refer", case, done, line, cause, search, aims, referral=referral, cautions=_cautions(knowledge, names)
-    )
+def _key(measure: str, side: FootSide | None) -> str:
+    """Return the solver's key: `heel_margin_deg.back` for a measure at a foot, `back.lean_deg` for a foot's field."""
+    if side is None:
+        return measure
+    return measure.replace("foot.", f"{side}.", 1) if measure.startswith("foot.") else f"{measure}.{side}"
 
 
 def _cautions(knowledge: Knowledge, names: list[str]) -> tuple[str, ...]:

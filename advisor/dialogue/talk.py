@@ -207,6 +207,9 @@ class Conversation:
         if done.question:
             return moved, Asked(done.question, done, opening, noted, heard)
         answer = answer_case(self.knowledge, case, done)
+        if answer.walk.question:
+            asking = replace(moved, walk=answer.walk)
+            return asking, Asked(answer.walk.question, answer.walk, opening, noted, heard)
         return replace(moved, answer=answer), Answered(answer, opening, noted, heard)
 
     # ------------------------------------------------------------------ free words

@@ -14,9 +14,9 @@ from typing import Literal
 
 from advisor.dialogue.case import Case
 from advisor.geometry.measuring import Measured, measure, spread
-from advisor.geometry.register import MEASURES, SIDES, places
+from advisor.geometry.register import MEASURES, places
 from advisor.graph.knowledge import Knowledge
-from advisor.graph.nodes import CLEARED, Ask, Cause, Check, CheckFoot, End, Entry, Fact, Jump, Span, Suspect
+from advisor.graph.nodes import CLEARED, Aim, Ask, Cause, Check, End, Entry, Fact, Jump, Span, Suspect, feet_named
 from advisor.sheet.readings import Reading
 from advisor.sheet.setup import FootSide
 
@@ -60,7 +60,7 @@ class Question:
     """
 
     fact: Fact
-    node: Check | Ask
+    node: Check | Ask | Aim
     suspect: Suspect
     leads: tuple[Lead, ...]
     measured: tuple[Measured, ...] = ()
@@ -215,7 +215,7 @@ class _Walker:
     # ------------------------------------------------------------------ checks
 
     def _check(self, node: Check, line: Line, assumed: _Assumed, seen: frozenset[str]) -> Line:
-        taken = [self._measure(node.measure, side) for side in _feet(node.foot, line.feet)]
+        taken = [self._measure(node.measure, side) for side in feet_named(node.foot, line.feet)]
         gaps = [one for one in taken if not one.known]
         forced = assumed.spans.get(node.id)
         if gaps and forced is None:
@@ -316,14 +316,6 @@ class _Walker:
         if key not in self.taken:
             self.taken[key] = measure(self.case.known, wanted, place)
         return self.taken[key]
-
-
-def _feet(foot: CheckFoot, found: tuple[FootSide, ...]) -> tuple[FootSide | None, ...]:
-    if foot == "board":
-        return (None,)
-    if foot == "found":
-        return found or SIDES
-    return SIDES if foot == "each" else (foot,)
 
 
 def _branch(spans: Sequence[Span], value: float) -> int:

@@ -13,7 +13,19 @@ from advisor.sheet.readings import Known
 from advisor.sheet.setup import FootSide
 from advisor.sheet.units import UnitSystem, format_quantity
 
-__all__ = ["PART_WORDS", "fill", "foot_words", "interval_words", "placeholders", "quantity", "signed", "value_words"]
+__all__ = [
+    "PART_WORDS",
+    "fill",
+    "foot_words",
+    "in_units",
+    "interval_words",
+    "place_named",
+    "placeholders",
+    "quantity",
+    "signed",
+    "title_of",
+    "value_words",
+]
 
 _PLACEHOLDER = re.compile(r"\{([a-z_]+)(?:\.(front|back))?\}")
 PART_WORDS = ("foot", "heel_part", "toe_part")
@@ -85,8 +97,8 @@ def placeholders(text: str) -> list[tuple[str, str]]:
 def fill(text: str, known: Known, feet: tuple[FootSide, ...] = (), units: UnitSystem = "metric") -> str:
     """Put a set-up's numbers into a knowledge text.
 
-    `{heel_contact_deg}` is the measure at the foot at hand (the first of `feet`, else the front), `{heel_contact_deg.back}`
-    at the back foot, `{foot}` the foot's name, `{heel_part}` and `{toe_part}` what meets the snow first there.
+    `{heel_contact_deg}` is the measure at the foot at hand (the first of `feet`, else the front),
+    `{heel_contact_deg.back}` at the back foot, `{foot}` the foot's name, `{heel_part}` and `{toe_part}` what meets the snow first there.
     """
     side = feet[0] if feet else "front"
 
@@ -128,9 +140,28 @@ _PARTS: dict[str, Callable[[Known, FootSide, tuple[FootSide, ...]], str]] = {
 }
 
 
+_LENGTH = re.compile(r"(-?\d+(?:\.\d+)?) mm\b")
+
+
+def in_units(text: str, units: UnitSystem) -> str:
+    """Return a text with its millimetres turned into the units asked for.
+
+    Examples
+    --------
+    >>> in_units("slide it 5 mm toward the toe edge", "imperial")
+    'slide it 0.2 in toward the toe edge'
+
+    """
+    if units == "metric":
+        return text
+    return _LENGTH.sub(lambda m: quantity(float(m[1]), "mm", units), text)
+
+
 def title_of(key: str) -> str:
-    """Return a measure's words for a key such as `heel_margin_deg.back`."""
+    """Return the words for a key such as `heel_margin_deg.back` or `back.lean_deg`."""
     name, _, place = key.partition(".")
+    if name not in MEASURES:
+        return f"{name} {place.removesuffix('_deg').removesuffix('_mm').replace('_', ' ')}"
     words = MEASURES[name].words
     return f"{place.replace('.', ' foot, ')} foot: {words}" if place in {"front", "back"} else words
 

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from advisor.sheet.setup import FootSide
+
 __all__ = [
     "CLEARED",
     "Aim",
@@ -29,9 +31,11 @@ __all__ = [
     "Span",
     "Suspect",
     "Tell",
+    "feet_named",
 ]
 
 CLEARED = "cleared"
+_SIDES: tuple[FootSide, FootSide] = ("front", "back")
 
 CheckFoot = Literal["each", "front", "back", "found", "board"]
 
@@ -221,3 +225,12 @@ class Referral:
     to: str
     says: str
     cautions: tuple[str, ...]
+
+
+def feet_named(foot: CheckFoot, found: tuple[FootSide, ...]) -> tuple[FootSide | None, ...]:
+    """Return the feet that a node speaks of; (None,) where it speaks of the board."""
+    if foot == "board":
+        return (None,)
+    if foot == "found":
+        return found or _SIDES
+    return _SIDES if foot == "each" else (foot,)
