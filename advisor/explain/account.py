@@ -1,0 +1,204 @@
+"""An answer in words: cause, what to do, what it changes, what it costs, what to feel for, cautions."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Literal
+
+from advisor.dialogue.answer import Answer
+from advisor.explain.text import Heading, Points, Say, Table, Text
+from advisor.explain.wording import fill, in_units, place_named, quantity, signed, title_of
+from advisor.geometry.register import MEASURES
+from advisor.sheet.units import UnitSystem
+from advisor.solve.reasons import unit_of
+from advisor.solve.windows import Interval, load_windows
+
+if TYPE_CHECKING:
+    from advisor.sheet.readings import Known
+    from advisor.solve.choice import Change, Choice, Spoiled
+    from advisor.solve.search import Search
+    from advisor.solve.shortfall import Shortfall
+    from advisor.solve.whatif import Effect
+
+__all__ = ["Level", "answer_text", "cost_text", "effects_table", "what_to_do"]
+
+Level = Literal["counter", "bench", "training"]
+
+
+def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "bench") -> Text:
+    """Return an answer in words.
+
+    Parameters
+    ----------
+    answer
+        With outcome `advice` or `refer`.
+    units
+        `metric` or `imperial`.
+    level
+        `counter`: what and why in two sentences; `bench`: with numbers, cost and cautions; `training`: mechanics too.
+
+    """
+    known = answer.case.known
+    if level == "counter":
+        return _counter(answer, known, units)
+    blocks: list[Heading | Say | Points | Table] = []
+    if answer.cause:
+        blocks.append(Heading(answer.cause.title))
+        blocks.append(Say(fill(answer.cause.because, known, answer.feet, units)))
+        if level == "training":
+            blocks.append(Say(fill(answer.cause.how_so, known, answer.feet, units)))
+    else:
+        blocks.append(Heading(answer.walk.entry.title))
+    if answer.says:
+        blocks.append(Say(fill(answer.says, known, answer.feet, units)))
+    if answer.line and not answer.line.sure:
+        blocks.append(Say("Not every step is certain; 'trail' shows where the numbers could go either way."))
+    if answer.referral:
+        blocks += _referral(answer, units)
+    elif answer.choice:
+        blocks += _adjustment(answer, answer.choice, units)
+    elif answer.aims:
+        blocks.append(Heading("Leave it as it is"))
+        blocks.append(Say(_aims_met(answer, units)))
+    if answer.feel:
+        blocks.append(Heading("On the next run"))
+        blocks.append(Say(fill(answer.feel, known, answer.feet, units)))
+    if answer.cautions:
+        blocks.append(Heading("Mind"))
+        blocks.append(Points(answer.cautions))
+    return tuple(blocks)
+
+
+def _counter(answer: Answer, known: Known, units: UnitSystem) -> Text:
+    if answer.referral:
+        why = fill(answer.cause.because, known, answer.feet, units) + " " if answer.cause else ""
+        return (Say(why + fill(answer.referral.says, known, answer.feet, units)),)
+    if answer.choice is None:
+        says = fill(answer.says, known, answer.feet, units)
+        return (Say(f"Leave it as it is. {_aims_met(answer, units)}" if answer.aims else says),)
+    do = " ".join(what_to_do(answer.choice, units))
+    why = fill(answer.cause.because, known, answer.feet, units) if answer.cause else ""
+    return (Say(f"{do} {why}".strip()),)
+
+
+def _referral(answer: Answer, units: UnitSystem) -> list[Heading | Say | Points | Table]:
+    assert answer.referral is not None
+    blocks: list[Heading | Say | Points | Table] = [Heading(f"This goes to {answer.referral.to}")]
+    if answer.referral.to == "nobody":
+        blocks = [Heading("Leave it as it is")]
+    blocks.append(Say(fill(answer.referral.says, answer.case.known, answer.feet, units)))
+    if answer.search and answer.search.shortfall:
+        blocks.append(Say(shortfall_words(answer.search.shortfall, units)))
+    return blocks
+
+
+def _adjustment(answer: Answer, best: Choice, units: UnitSystem) -> list[Heading | Say | Points | Table]:
+    blocks: list[Heading | Say | Points | Table] = [
+        Heading("Do this"),
+        Points(what_to_do(best, units), numbered=len(best.changes) > 1),
+    ]
+    if best.effects:
+        blocks += [Heading("What it changes"), effects_table(best.effects, answer.case.known, units)]
+    blocks.append(Say(cost_text(best, units)))
+    return blocks
+
+
+def shortfall_words(short: Shortfall, units: UnitSystem = "metric") -> str:
+    """Return how near the best adjustment comes, what stands in the way, and the number that would do it."""
+    told = []
+    for missed in short.missed:
+        unit = unit_of(missed.key)
+        reached, wanted = quantity(missed.reached, unit, units), Interval(missed.low, missed.high).words(unit)
+        told.append(f"At best {title_of(missed.key)} comes to {reached}; wanted: {in_units(wanted, units)}.")
+    told += [f"In the way: {in_units(words, units)}." for words in short.binds]
+    told += [
+        f"{fix.words[0].upper()}{fix.words[1:]}: {quantity(fix.needed, fix.unit, units)} would do it, here it is "
+        f"{quantity(fix.now, fix.unit, units)}."
+        for fix in short.fixes
+    ]
+    return " ".join(told)
+
+
+def what_to_do(best: Choice, units: UnitSystem = "metric") -> tuple[str, ...]:
+    """Return each change as an instruction with from, to and by how much."""
+    return tuple(_change_words(change, units) for change in best.changes)
+
+
+def _change_words(change: Change, units: UnitSystem) -> str:
+    words = in_units(change.words[0].upper() + change.words[1:], units)
+    ends = [value for value in (change.before, change.after) if isinstance(value, int | float)]
+    if len(ends) < 2 or isinstance(ends[0], bool):
+        return f"{words}."
+    unit = change.unit if change.unit in {"mm", "deg"} else ""
+    before, after = (quantity(float(value), unit, units) for value in ends)
+    return f"{words} (from {before} to {after})."
+
+
+def _aims_met(answer: Answer, units: UnitSystem) -> str:
+    told = []
+    for aim in answer.aims:
+        value, unit = aimed_value(answer.case.known, aim.key)
+        good = aim.interval(load_windows().window(aim.key, answer.case.known.setup))
+        told.append(
+            f"{title_of(aim.key)} is {quantity(value, unit, units)} (good: {in_units(good.words(unit), units)})"
+        )
+    words = "; ".join(told) + "."
+    return words[0].upper() + words[1:]
+
+
+def aimed_value(known: Known, key: str) -> tuple[float, str]:
+    """Return the present value and the unit of what an aim is about."""
+    if key.partition(".")[0] not in MEASURES:
+        return known.setup.get(key), "deg" if key.endswith("_deg") else "mm" if key.endswith("_mm") else ""
+    name, place = place_named(key)
+    return MEASURES[name].at(known.setup, place), MEASURES[name].unit
+
+
+def effects_table(effects: tuple[Effect, ...], known: Known, units: UnitSystem = "metric") -> Table:
+    """Return every measure that changes by as much as is shown, before and after, with its good window."""
+    windows = load_windows()
+    rows = []
+    for effect in effects:
+        name, place = place_named(effect.key)
+        unit = MEASURES[name].unit
+        before, after = (quantity(value, unit, units) for value in (effect.before, effect.after))
+        if before == after:
+            continue
+        good = windows.good(effect.key, known)
+        window = in_units(good.words(unit), units) if good else ""
+        rows.append(
+            (
+                _short(name),
+                str(place).replace(".", " "),
+                before,
+                after,
+                signed(effect.delta, unit, units),
+                window,
+            )
+        )
+    return Table(("measure", "foot", "before", "after", "change", "good"), tuple(rows), right=(2, 3, 4))
+
+
+def _short(name: str) -> str:
+    for tail in ("_mm", "_deg", "_kmh", "_n", "_m", "_teeth"):
+        name = name.removesuffix(tail)
+    return name.replace("_", " ")
+
+
+def cost_text(best: Choice, units: UnitSystem = "metric") -> str:
+    """Return what a change costs elsewhere, in words."""
+    bench = f"About {best.minutes:g} minutes at the bench."
+    told = [_spoiled_words(spoil, units) for spoil in best.spoils]
+    told += [change.loses for change in best.changes if change.loses]
+    if told:
+        return f"What it costs: {'; '.join(told).rstrip('.')}. {bench}"
+    return f"It takes nothing elsewhere out of its window. {bench}"
+
+
+def _spoiled_words(spoil: Spoiled, units: UnitSystem) -> str:
+    before, after = (quantity(value, spoil.unit, units) for value in (spoil.before, spoil.after))
+    return f"{title_of(spoil.key)} goes from {before} to {after} (good: {in_units(spoil.good, units)})"
+
+
+def runner_up_text(search: Search) -> Points:
+    """Return the runners-up, each with the reason it lost."""
+    return Points(tuple(f"{' '.join(what_to_do(choice))} {choice.reason}" for choice in search.runners_up))
