@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import threading
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.cli.exits import Exit
 from advisor.cli.surroundings import Surroundings
-from advisor.dialogue.replies import Reply
+from advisor.dialogue.replies import Reply, Troubled
 from advisor.dialogue.talk import Conversation, State
 from advisor.graph.knowledge import Knowledge, load_knowledge
 from advisor.sheet.reading import read_sheet
@@ -17,20 +18,21 @@ from advisor.sheet.sheet import Sheet
 if TYPE_CHECKING:
     import argparse
 
+    from advisor.match import Matcher
+
 __all__ = ["chat", "start"]
 
 
 def start(knowledge: Knowledge) -> Conversation:
     """Return a conversation that loads its matcher when the first free words come in."""
-    from functools import cache
+    return Conversation(knowledge, _matcher)
 
-    @cache
-    def matcher():  # type: ignore[no-untyped-def]
-        from advisor.match import load_matcher
 
-        return load_matcher()
+@cache
+def _matcher() -> Matcher:
+    from advisor.match import load_matcher
 
-    return Conversation(knowledge, matcher)
+    return load_matcher()
 
 
 def chat(given: argparse.Namespace, around: Surroundings) -> int:
@@ -74,22 +76,30 @@ def _on_terminal(conversation: Conversation, state: State, reply: Reply, teller:
         if line is None:
             around.say(conversation.book.said["goodbye"])
             return Exit.DONE
-        state, reply = conversation.hear(state, line)
+        state, reply = _heard(conversation, state, line, around)
         teller.show(reply)
     return Exit.DONE
 
 
+def _heard(conversation: Conversation, state: State, line: str, around: Surroundings) -> tuple[State, Reply]:
+    """Take one line; a fault of the advisor's own leaves the case as it was."""
+    try:
+        return conversation.hear(state, line)
+    except Exception as error:
+        if around.environ.get("ADVISOR_DEBUG"):
+            raise
+        words = (
+            f"The advisor itself is at fault here ({type(error).__name__}). The case is as it was; say it another way."
+        )
+        return state, Troubled(words)
+
+
 def _get_ready() -> None:
     """Load, while the first line is being typed, what the first answer will need."""
-    import rich.console
-    import rich.table
+    import importlib
 
-    import advisor.explain.telling
-    import advisor.solve.search
-    from advisor.match import load_matcher
-
-    load_matcher()
-    del advisor, rich
+    for name in ("rich.console", "rich.table", "advisor.explain.telling", "advisor.solve.search", "advisor.match"):
+        importlib.import_module(name)
 
 
 def _through_pipe(conversation: Conversation, state: State, reply: Reply, teller: _Teller, around: Surroundings) -> int:
@@ -97,7 +107,7 @@ def _through_pipe(conversation: Conversation, state: State, reply: Reply, teller
         if not line.strip():
             continue
         around.say(f"> {_shown(line)}")
-        state, reply = conversation.hear(state, line)
+        state, reply = _heard(conversation, state, line, around)
         teller.show(reply)
         if state.done:
             return Exit.DONE

@@ -8,9 +8,10 @@ __all__ = ["Exit"]
 
 
 class Exit(IntEnum):
-    """What the process tells its caller."""
+    """What the process tells its caller; 70 is a fault of the advisor itself."""
 
     DONE = 0
     NO = 1
     BAD_INPUT = 2
+    BROKEN = 70
     INTERRUPTED = 130

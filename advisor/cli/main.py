@@ -92,6 +92,23 @@ def run(arguments: Sequence[str], around: Surroundings) -> int:
     except KeyboardInterrupt:
         around.note("interrupted")
         return Exit.INTERRUPTED
+    except (BrokenPipeError, SystemExit):
+        raise
+    except Exception as error:
+        return _broken(error, around)
+
+
+def _broken(error: Exception, around: Surroundings) -> int:
+    """Say that the advisor itself is at fault; the details only for those who ask for them."""
+    if around.environ.get("ADVISOR_DEBUG"):
+        raise error
+    from advisor.sheet.plain_text import clean
+
+    around.note(
+        f"The advisor itself is at fault here ({type(error).__name__}: {clean(str(error), 200)}). Nothing was written. "
+        "Set ADVISOR_DEBUG=1 and run it again to see where, and report that."
+    )
+    return Exit.BROKEN
 
 
 def _command(given: argparse.Namespace, around: Surroundings) -> int:

@@ -4,35 +4,44 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Mapping
-from dataclasses import dataclass, field
-from typing import TextIO
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from typing import TextIO
 
 __all__ = ["Surroundings"]
 
 _NARROWEST, _WIDEST = 40, 120
 
 
-@dataclass
 class Surroundings:
     """Where input comes from and output goes to.
 
     Parameters
     ----------
     stdin, stdout, stderr
-        The streams.
+        The streams; the process's own where they are not given.
     environ
-        Environment variables.
+        Environment variables; the process's own where they are not given.
     plain
         Asked for plain text: no colour, no boxes, for screen readers and logs.
 
     """
 
-    stdin: TextIO = field(default_factory=lambda: sys.stdin)
-    stdout: TextIO = field(default_factory=lambda: sys.stdout)
-    stderr: TextIO = field(default_factory=lambda: sys.stderr)
-    environ: Mapping[str, str] = field(default_factory=lambda: os.environ)
-    plain: bool = False
+    def __init__(
+        self,
+        stdin: TextIO | None = None,
+        stdout: TextIO | None = None,
+        stderr: TextIO | None = None,
+        environ: Mapping[str, str] | None = None,
+        plain: bool = False,
+    ) -> None:
+        self.stdin = stdin or sys.stdin
+        self.stdout = stdout or sys.stdout
+        self.stderr = stderr or sys.stderr
+        self.environ = os.environ if environ is None else environ
+        self.plain = plain
 
     @property
     def talks_to_a_person(self) -> bool:

@@ -180,9 +180,8 @@ class _Ending:
 
     def _refer(self, end: Refer) -> Answer:
         referral = self.knowledge.referral(end.referral)
-        names = [*(self.cause.cautions if self.cause else ()), *referral.cautions]
-        if "not_medical" in self.done.entry.cautions:
-            names.append("not_medical")
+        medical = [name for name in self.done.entry.cautions if name == "not_medical"]
+        names = [*medical, *referral.cautions]
         return Answer(
             "refer", self.case, self.done, self.line, self.cause, None, self.search, self.aims, referral,
             cautions=_cautions(self.knowledge, names),

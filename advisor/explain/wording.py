@@ -98,7 +98,8 @@ def fill(text: str, known: Known, feet: tuple[FootSide, ...] = (), units: UnitSy
     """Put a set-up's numbers into a knowledge text.
 
     `{heel_contact_deg}` is the measure at the foot at hand (the first of `feet`, else the front),
-    `{heel_contact_deg.back}` at the back foot, `{foot}` the foot's name, `{heel_part}` and `{toe_part}` what meets the snow first there.
+    `{heel_contact_deg.back}` at the back foot, `{foot}` the foot's name, `{heel_part}` and `{toe_part}` what meets the
+    snow first there.
     """
     side = feet[0] if feet else "front"
 
