@@ -15,6 +15,8 @@ from advisor.sheet.setup import FootSetup, Setup
 __all__ = ["boot_outline", "edge_curve", "hull_of_two_circles", "on_the_foot", "overhang_ends", "row_places"]
 
 _STEP_RAD = pi / 45  # the polygon stays within 0.04 mm of a 60 mm circle
+_MOST_STEPS = 400  # bounds the work on a board of absurd length
+_MOST_ROWS = 40  # and on one of absurdly many rows
 HOLES_ACROSS_MM = 40.0  # both patterns, 4x4 and 2x4, have their holes 4 cm apart across the board
 
 
@@ -74,8 +76,8 @@ def boot_outline(s: Setup, f: FootSetup) -> tuple[Point, ...]:
 
 
 def edge_curve(s: Setup, edge: Edge, low_mm: float, high_mm: float) -> tuple[Point, ...]:
-    """Return an edge's arc from one x to another [mm], a point every 10 mm or less."""
-    steps = max(2, round((high_mm - low_mm) / 10))
+    """Return an edge's arc from one x to another [mm], a point about every 10 mm."""
+    steps = max(2, min(_MOST_STEPS, round((high_mm - low_mm) / 10)))
     sign = 1.0 if edge == "toe" else -1.0
     places = (low_mm + (high_mm - low_mm) * step / steps for step in range(steps + 1))
     return tuple((x, sign * half_width_mm(s.board, x)) for x in places)
@@ -103,7 +105,7 @@ def row_places(s: Setup) -> tuple[Point, ...]:
     board = s.board
     if not (isfinite(board.row_pitch_mm) and board.rows_each_way > 0):
         return ()
-    each_way = int(board.rows_each_way)
+    each_way = int(min(board.rows_each_way, _MOST_ROWS))
     return tuple(
         (-board.reference_setback_mm + outward * (board.reference_width_mm / 2 + row * board.row_pitch_mm), across)
         for outward in (1, -1)

@@ -11,7 +11,7 @@ from advisor.geometry.workings import number
 __all__ = ["render"]
 
 _A5_TEXT_MM = 128.0
-_LEAST_MM = 80.0
+_LEAST_MM = 100.0
 _TEXT_MM = 3.0
 _SMALL_MM = 2.6
 _EMS = 0.53  # mean width of a letter over its size, sans serif
@@ -32,7 +32,7 @@ def render(scene: Scene, width_mm: float = _A5_TEXT_MM) -> str:
     scene
         From `from_above` or `in_section`.
     width_mm
-        Width on paper [mm]; under 80 counts as 80. 128 fits an A5 page with margins.
+        Width on paper [mm]; under 100 counts as 100. 128 fits an A5 page with margins.
 
     Returns
     -------
@@ -86,6 +86,8 @@ def _above(pen: Pen, scene: Scene) -> None:
         _mark(pen, mark, sheet)
     for label in panel.labels:
         x, y = sheet.at(label.at)
+        half = len(label.text) * _SMALL_MM * _EMS / 2 + 0.2
+        x = max(half, min(x, pen.width_mm - half))
         pen.text(label.text, (x, y + _SMALL_MM / 3), _SMALL_MM, "middle")
     pen.down += sheet.height_mm
     _scale_bar(pen, scale, scene.compared)
@@ -210,7 +212,7 @@ def _scale_bar_section(pen: Pen, scale: float) -> None:
         [(0.5, y - 1), (0.5, y), (0.5 + 20 * scale, y), (0.5 + 20 * scale, y - 1)], stroke="#000", stroke_width=0.25
     )
     pen.text(f"20 mm; scale {number(scale, 2)} : 1", (20 * scale + 2.5, y), _SMALL_MM)
-    pen.text("snow: solid at contact, dashed at the needed tilt", (pen.width_mm - 0.5, y), _SMALL_MM, "end")
+    _words(pen, "Solid line: the snow at contact. Dashed: at the needed tilt.")
 
 
 def _tilts(pen: Pen, panel: Panel, sheet: _Sheet, mirrored: bool) -> None:

@@ -25,7 +25,9 @@ _GUTTER = "    "
 _STEP_MM = 0.5
 _SECTION_COLUMNS = 61
 _SECTION_ROWS = 20
-_FOOT_ROWS = 22
+_FOOT_ROWS = 11  # keeps before and after within a screen of 24 lines ...
+_FOOT_ROWS_WIDE = 22  # ... and of 40
+_WIDE = 100
 
 
 def render(scene: Scene, width: int = 80, ascii_only: bool = False) -> list[str]:
@@ -65,7 +67,8 @@ def _above(scene: Scene, width: int, signs: Signs) -> list[str]:
     abreast = width >= _SIDE_BY_SIDE
     column = (width - len(_GUTTER)) // 2 if abreast else width
     feet = [scene.panel("front"), scene.panel("back")]
-    scale = max(_scale(panel, column, _FOOT_ROWS) for panel in feet)
+    rows = _FOOT_ROWS_WIDE if width >= _WIDE else _FOOT_ROWS
+    scale = max(_scale(panel, column, rows) for panel in feet)
     blocks = [_foot_block(scene, panel, scale, column, signs) for panel in feet]
     lines = [f"{scene.title}, nose up. 1 column = {number(scale)} mm, 1 row = {number(2 * scale)} mm."]
     lines.append(signs.legend(scene.compared))
