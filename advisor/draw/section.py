@@ -83,7 +83,10 @@ def _panel(s: Setup, f: FootSetup, edge: Edge) -> tuple[Panel, Fall]:
     marks += [
         Mark("part", spots[name], name=name)
         for name in ("heelcup", "highback")
-        if name in spots and spots[name][1] < box[3] and inside < spots[name][0] < high
+        if name in spots
+        and not (name == part.name and contact < NEVER_DEG)
+        and spots[name][1] < box[3]
+        and inside < spots[name][0] < high
     ]
     if contact < NEVER_DEG:
         marks.append(Mark("first", (beyond, part.height_mm), name=part.name))

@@ -206,7 +206,7 @@ def _section(pen: Pen, scene: Scene, fall: Fall) -> None:
 
 
 def _scale_bar_section(pen: Pen, scale: float) -> None:
-    pen.down += _LINE_MM
+    pen.down += 1.2 * _LINE_MM
     y = pen.down - 2
     pen.line(
         [(0.5, y - 1), (0.5, y), (0.5 + 20 * scale, y), (0.5 + 20 * scale, y - 1)], stroke="#000", stroke_width=0.25

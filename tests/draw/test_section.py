@@ -80,8 +80,8 @@ def test_a_measured_heelcup_that_touches_first_is_the_one_marked(setup):
     setup.bindings.heelcup_reach_mm, setup.bindings.heelcup_height_mm = 15, 20
     scene = in_section(setup, "back", "heel")
     assert scene.fall.part == "heelcup"
-    first = next(m for m in scene.panel("section").marks if m.kind == "first")
-    assert first.name == "heelcup" and first.at[1] == 29  # 9 mm of board and 20 mm of binding
+    (first,) = (m for m in scene.panel("section").marks if m.name == "heelcup")
+    assert first.kind == "first" and first.at[1] == 29  # 9 mm of board and 20 mm of binding
 
 
 @pytest.mark.parametrize("edge", EDGES)
