@@ -1,31 +1,69 @@
-"""What the knowledge files must look like: pydantic models, used when the knowledge is compiled and proven.
+"""What entries, parts, causes and their tables must look like: pydantic models, used when the knowledge is compiled.
 
 The dialogue never imports this; it reads the compiled form.
 """
 
 from __future__ import annotations
 
+import unicodedata
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Discriminator, Field, Tag, model_validator
+from pydantic import AfterValidator, BaseModel, ConfigDict, Discriminator, Field, Strict, Tag, model_validator
 
-__all__ = ["CauseFile", "CautionTable", "EntryFile", "FactModel", "PartFile", "ReferralModel", "SourceModel"]
+__all__ = [
+    "CatalogueModel",
+    "CauseFile",
+    "DangerModel",
+    "EntryFile",
+    "FactModel",
+    "FactName",
+    "Name",
+    "Number",
+    "PartFile",
+    "ReferralModel",
+    "SourceModel",
+    "StrictModel",
+    "Target",
+    "Text",
+]
+
+
+def _printable(text: str) -> str:
+    """Refuse what could move the cursor or turn the reading direction of a terminal."""
+    strange = next((c for c in text if c != "\n" and unicodedata.category(c) in {"Cc", "Cf", "Co", "Cs", "Cn"}), None)
+    if strange is not None:
+        raise ValueError(f"holds the control character U+{ord(strange):04X}; take it out")
+    return text
+
+
+def _said(text: str) -> str:
+    if not text.strip():
+        raise ValueError("says nothing; write the words")
+    return _printable(text)
+
 
 Name = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*$", max_length=60)]
-Text = Annotated[str, Field(min_length=1, max_length=2000)]
+Text = Annotated[str, Field(max_length=2000), AfterValidator(_said)]
+Spare = Annotated[str, Field(max_length=2000), AfterValidator(_printable)]
 Target = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_.]*$", max_length=60)]
+FactName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*(\.([a-z][a-z0-9_]*|\{foot\}))*$", max_length=80)]
+Option = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_]*$", max_length=40)]
+Number = Annotated[float, Strict()]
+Foot = Literal["each", "front", "back", "found", "board"]
 NODE_KINDS = ("check", "ask", "look", "cause", "aim", "do", "tell", "refer", "jump")
 
 
-class _Strict(BaseModel):
+class StrictModel(BaseModel):
+    """Knows its fields and no others; a number is never read out of a text."""
+
     model_config = ConfigDict(extra="forbid", allow_inf_nan=False, populate_by_name=True)
 
 
-class SpanModel(_Strict):
+class SpanModel(StrictModel):
     """A branch over numbers: `from` is included, `below` is not; a missing end is open."""
 
-    from_: float | None = Field(None, alias="from")
-    below: float | None = None
+    from_: Number | None = Field(None, alias="from")
+    below: Number | None = None
     go: Name
 
     @model_validator(mode="after")
@@ -35,92 +73,92 @@ class SpanModel(_Strict):
         return self
 
 
-class ChoiceModel(_Strict):
+class ChoiceModel(StrictModel):
     """A branch over answers."""
 
-    is_: list[str] = Field(alias="is", min_length=1)
+    is_: list[Text] = Field(alias="is", min_length=1)
     go: Name
 
 
-class CheckModel(_Strict):
+class CheckModel(StrictModel):
     """A measure against intervals."""
 
     check: Name
-    foot: Literal["each", "front", "back", "found", "board"]
+    foot: Foot
     says: Text
     how_so: Text
     source: Name
-    settle_with: list[str] = []
+    settle_with: list[FactName] = []
     branches: list[SpanModel] = Field(min_length=2)
 
 
-class _Question(_Strict):
+class _Question(StrictModel):
     says: Text
     how_so: Text
-    branches: list[ChoiceModel] | list[SpanModel] = Field(min_length=1)
+    branches: list[ChoiceModel] = Field(min_length=1)
     unsure: Name
 
 
 class AskModel(_Question):
     """A question to the rider."""
 
-    ask: str
+    ask: FactName
 
 
 class LookModel(_Question):
     """A look at the bench."""
 
-    look: str
+    look: FactName
 
 
-class CauseModel(_Strict):
+class CauseModel(StrictModel):
     """A cause is found."""
 
     cause: Name
     go: Name
 
 
-class TargetModel(_Strict):
+class TargetModel(StrictModel):
     """A measure, or a field such as `foot.lean_deg`, that must come right; without bounds its good window holds."""
 
     measure: Target
-    foot: Literal["each", "front", "back", "found", "board"]
-    from_: float | None = Field(None, alias="from")
-    below: float | None = None
+    foot: Foot
+    from_: Number | None = Field(None, alias="from")
+    below: Number | None = None
 
 
-class AimModel(_Strict):
+class AimModel(StrictModel):
     """Hands measures to the solver."""
 
     aim: list[TargetModel] = Field(min_length=1)
     otherwise: Name
-    says: str = Field("", max_length=2000)
+    says: Spare = ""
 
 
-class DoModel(_Strict):
+class DoModel(StrictModel):
     """One adjustment by so many steps; minus is less."""
 
     do: Name
-    foot: Literal["each", "front", "back", "found", "board"]
-    steps: int = Field(ge=-5, le=5)
+    foot: Foot
+    steps: Annotated[int, Strict()] = Field(ge=-5, le=5)
     otherwise: Name
-    says: str = Field("", max_length=2000)
+    says: Spare = ""
 
 
-class TellModel(_Strict):
+class TellModel(StrictModel):
     """An answer that changes nothing on the board."""
 
     tell: Text
-    feel: str = Field("", max_length=2000)
+    feel: Spare = ""
 
 
-class ReferModel(_Strict):
+class ReferModel(StrictModel):
     """No adjustment fixes it."""
 
     refer: Name
 
 
-class JumpModel(_Strict):
+class JumpModel(StrictModel):
     """Goes on in a shared part."""
 
     jump: Name
@@ -150,15 +188,15 @@ NodeModel = Annotated[
 ]
 
 
-class SuspectModel(_Strict):
+class SuspectModel(StrictModel):
     """Where a line of looking begins."""
 
     start: Name
-    odds: float = Field(gt=0, le=1)
+    odds: Number = Field(gt=0, le=1)
     words: Text
 
 
-class EntryFile(_Strict):
+class EntryFile(StrictModel):
     """One file of `trees/entries/`."""
 
     entry: Name
@@ -172,7 +210,7 @@ class EntryFile(_Strict):
     nodes: dict[Name, NodeModel] = Field(min_length=1)
 
 
-class PartFile(_Strict):
+class PartFile(StrictModel):
     """One file of `trees/parts/`: nodes that several entries jump to."""
 
     part: Name
@@ -180,7 +218,7 @@ class PartFile(_Strict):
     nodes: dict[Name, NodeModel] = Field(min_length=1)
 
 
-class CauseFile(_Strict):
+class CauseFile(StrictModel):
     """One file of `trees/causes/`."""
 
     cause: Name
@@ -192,17 +230,17 @@ class CauseFile(_Strict):
     source: Name
 
 
-class FactModel(_Strict):
+class FactModel(StrictModel):
     """One entry of `trees/facts.yaml`."""
 
     kind: Literal["choice", "number"]
     question: Text
     how: Text
-    minutes: float = Field(ge=0, le=60)
-    unit: str = ""
-    plus_minus: float = Field(0, ge=0)
-    options: dict[str, str] = {}
-    also: dict[str, list[str]] = {}
+    minutes: Number = Field(ge=0, le=60)
+    unit: Spare = ""
+    plus_minus: Number = Field(0, ge=0)
+    options: dict[Option, Text] = {}
+    also: dict[Option, list[Text]] = {}
 
     @model_validator(mode="after")
     def _of_its_kind(self) -> FactModel:
@@ -210,10 +248,15 @@ class FactModel(_Strict):
             raise ValueError("a choice needs at least two options")
         if self.kind == "number" and not self.unit:
             raise ValueError("a number needs its unit")
+        if self.kind == "number" and self.options:
+            raise ValueError("a number has no options; say kind: choice, or take them out")
+        strange = sorted(set(self.also) - set(self.options))
+        if strange:
+            raise ValueError(f"'also' has words for {', '.join(strange)}, which is no option")
         return self
 
 
-class ReferralModel(_Strict):
+class ReferralModel(StrictModel):
     """One entry of `trees/referrals.yaml`."""
 
     to: Text
@@ -221,11 +264,32 @@ class ReferralModel(_Strict):
     cautions: list[Name] = []
 
 
-class SourceModel(_Strict):
+class SourceModel(StrictModel):
     """One entry of `trees/sources.yaml`."""
 
     kind: Literal["published", "computed", "derived", "practice"]
     words: Text
 
 
-CautionTable = dict[Name, Text]
+class CatalogueModel(StrictModel):
+    """One entry of `trees/catalogue.yaml`: what the advisor promises to know."""
+
+    kind: Literal["symptom", "question"]
+    means: Text
+
+
+class DangerModel(StrictModel):
+    """One entry of `trees/dangers.yaml`: what tells that work or riding can hurt, and the cautions that answer it."""
+
+    why: Text
+    words: list[Text] = []
+    measures: list[Name] = []
+    adjustments: list[Name] = []
+    cautions: list[Name] = Field(min_length=1)
+    source: Name
+
+    @model_validator(mode="after")
+    def _has_a_sign(self) -> DangerModel:
+        if not (self.words or self.measures or self.adjustments):
+            raise ValueError("a danger needs words, measures or adjustments to know it by")
+        return self

@@ -1,0 +1,36 @@
+"""One thing wrong in a knowledge file, with the place to mend it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = ["Fault"]
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """One thing wrong in a knowledge file.
+
+    Parameters
+    ----------
+    file, line
+        Where; line 0 where no line can be named.
+    words
+        A question and what to do.
+    rule
+        The rule of the proof that found it, such as `T07`; `T00` for a file's shape.
+    loose
+        A loose end: unsound, but nothing that a rider's walk passes hangs on it.
+
+    """
+
+    file: str
+    line: int
+    words: str
+    rule: str = "T00"
+    loose: bool = False
+
+    def __str__(self) -> str:
+        """Return `file:line: words [rule]`."""
+        place = f"{self.file}:{self.line}" if self.line else self.file
+        return f"{place}: {self.words} [{self.rule}]"

@@ -1,0 +1,199 @@
+"""What the other tables of `trees/` must look like: shapes only; their own readers check the names in them."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, RootModel, Strict
+
+from advisor.graph.schema import Name, Number, Text
+
+__all__ = ["SHAPES"]
+
+_End = Number | Text | None
+_Pair = Annotated[list[_End], Field(min_length=2, max_length=2)]
+_Flag = Annotated[bool, Strict()]
+
+
+class _Lenient(BaseModel):
+    """Checks the fields that it knows and lets others pass, for the table's own reader to judge."""
+
+    model_config = ConfigDict(extra="allow", allow_inf_nan=False)
+
+
+class _Practice(_Lenient):
+    source: Name
+    words: Text
+    unit: str = ""
+    plus_minus: Number = Field(0, ge=0)
+    value: Number | None = None
+    __pydantic_extra__: dict[str, Number | Annotated[list[Number], Field(min_length=2, max_length=2)]]
+
+
+class _WindowOfStyle(_Lenient):
+    good: _Pair | Name | None = None
+    look_closer: _Pair | None = None
+    look_closer_by: Number = Field(0, ge=0)
+    guard: _Pair | None = None
+    notice: Number | None = Field(None, gt=0)
+    why: Text | None = None
+    source: Name | None = None
+
+
+class _Window(_WindowOfStyle):
+    good: _Pair | Name
+    notice: Number = Field(gt=0)
+    why: Text
+    source: Name
+    by_style: dict[Name, _WindowOfStyle] = {}
+
+
+class _Work(_Lenient):
+    part: Name
+    screws: Number = Field(ge=0)
+    turns: Number = Field(ge=0)
+    minutes: Number = Field(ge=0)
+    source: Name
+
+
+class _Way(_Lenient):
+    when: dict[str, Text | _Flag | list[Text]] = {}
+    moves: dict[str, Number] = {}
+    unit: str = ""
+    step: Number | Text = 0
+    bounds: _Pair | Text | None = None
+    values: list[Number] = []
+    turns_over: str = ""
+    set: dict[str, Text | _Flag | Number] = {}
+    from_: Number | None = Field(None, alias="from")
+    shows: str = ""
+    for_: list[Text] = Field([], alias="for")
+    do: dict[Literal["plus", "minus", "zero"], Text] = {}
+    loses: str = ""
+
+
+class _Adjustment(_Lenient):
+    words: Text
+    feet: Literal["each", "front", "back", "both", "none"]
+    work: Name
+    minutes: Number = Field(ge=0)
+    ways: list[_Way] = []
+    do: dict[Literal["plus", "minus", "zero"], Text] = {}
+    needs: list[Name] = []
+    caution: str = ""
+    source: Name
+
+
+class _Fix(_Lenient):
+    path: Text
+    toward: Literal["more", "less"]
+    within: Number = Field(gt=0)
+    unit: str = ""
+    words: Text
+
+
+class _Adjustments(_Lenient):
+    work: dict[Name, _Work]
+    adjustments: dict[Name, _Adjustment]
+    would_fix: list[_Fix] = []
+
+
+class _ReadingErrors(_Lenient):
+    source: Name
+    words: Text
+    fields: dict[str, Annotated[Number, Field(ge=0)]]
+
+
+class _Believable(_Lenient):
+    least: Number = 0
+    most: Number
+    source: Name
+    words: Text
+
+
+class _RowPitch(_Lenient):
+    source: Name
+    words: Text
+    patterns: dict[str, Number]
+
+
+class _Rule(_Lenient):
+    gives: Text
+    takes: str = ""
+    times: Number = 0
+    plus: Number = 0
+    plus_minus: Number = Field(0, ge=0)
+    plus_minus_of: str = ""
+    source: Name
+    words: Text
+
+
+class _Estimates(_Lenient):
+    reading_error: _ReadingErrors
+    believable: dict[str, _Believable]
+    row_pitch_mm: _RowPitch
+    rules: list[_Rule]
+
+
+class _Convention(_Lenient):
+    per_mm: Number = Field(gt=0)
+    plus: Number
+    source: Name
+
+
+class _SizeSystem(_Lenient):
+    label: Text
+    names: list[Text] = Field(min_length=1)
+    words: Text
+    step: Number = Field(ge=0)
+    decimals: Annotated[int, Strict()] = 0
+    conventions: list[_Convention] = Field(min_length=1)
+
+
+class _FootLengths(_Lenient):
+    least: Number
+    most: Number
+    source: Name
+
+
+class _BootSizes(_Lenient):
+    foot_length_mm: _FootLengths
+    systems: dict[Name, _SizeSystem]
+
+
+class _Command(_Lenient):
+    words: list[Text] = Field(min_length=1)
+    help: Text
+
+
+class _Talk(_Lenient):
+    commands: dict[Name, _Command]
+    unsure: list[Text]
+    yes: list[Text]
+    no: list[Text]
+    greeting: Text
+    lost_once: Text
+    lost_twice: Text
+    not_ours: Text
+    not_written: Text
+    goodbye: Text
+    which: Text
+
+
+class _PracticeFile(RootModel[dict[Name, _Practice]]):
+    pass
+
+
+class _WindowsFile(RootModel[dict[Text, _Window]]):
+    pass
+
+
+SHAPES: dict[str, type[BaseModel]] = {
+    "practice": _PracticeFile,
+    "windows": _WindowsFile,
+    "adjustments": _Adjustments,
+    "estimates": _Estimates,
+    "boot_sizes": _BootSizes,
+    "talk": _Talk,
+}
+"""Every table by the name of its file."""
