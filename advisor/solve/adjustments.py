@@ -11,7 +11,17 @@ from advisor.geometry.register import MEASURES
 from advisor.sheet.fields import field_rows
 from advisor.sheet.knowledge import entry_fault, load_table, number_of
 
-__all__ = ["Adjustment", "Bound", "Feet", "FixRule", "Way", "Work", "load_adjustments", "load_fixes"]
+__all__ = [
+    "Adjustment",
+    "Bound",
+    "Feet",
+    "FixRule",
+    "Way",
+    "Work",
+    "load_adjustments",
+    "load_fixes",
+    "load_most_spoiled",
+]
 
 _FILE = "adjustments.yaml"
 _FEET = ("each", "front", "back", "both", "none")
@@ -103,6 +113,11 @@ class Adjustment:
 
 
 @cache
+def _table() -> Mapping[str, Any]:
+    return load_table(_FILE)
+
+
+@cache
 def load_adjustments() -> Mapping[str, Adjustment]:
     """Return every adjustment by its id, in the file's order.
 
@@ -112,7 +127,7 @@ def load_adjustments() -> Mapping[str, Adjustment]:
         When the file is not of its shape, or names a field or measure that does not exist.
 
     """
-    table = load_table(_FILE)
+    table = _table()
     works = {name: _work(name, entry) for name, entry in _mapping("work", table.get("work")).items()}
     found = {}
     for name, entry in _mapping("adjustments", table.get("adjustments")).items():
@@ -149,7 +164,7 @@ def load_fixes() -> tuple[FixRule, ...]:
 
     """
     found = []
-    for raw in load_table(_FILE).get("would_fix", []):
+    for raw in _table().get("would_fix", []):
         entry = _mapping("would_fix", raw)
         path = _text("would_fix", entry, "path")
         if path not in field_rows():
@@ -159,6 +174,19 @@ def load_fixes() -> tuple[FixRule, ...]:
         within = number_of(_FILE, path, "within", entry.get("within"))
         found.append(FixRule(path, entry["toward"], within, str(entry.get("unit", "")), _text(path, entry, "words")))
     return tuple(found)
+
+
+@cache
+def load_most_spoiled() -> int:
+    """Return how many measures an answer may put outside their window where no answer spoils nothing.
+
+    Raises
+    ------
+    KnowledgeError
+        When the file does not say.
+
+    """
+    return int(number_of(_FILE, "price", "most_spoiled", _mapping("price", _table().get("price")).get("most_spoiled")))
 
 
 def _mapping(name: str, raw: Any) -> Mapping[str, Any]:

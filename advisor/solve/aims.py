@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from math import inf, isnan
 
@@ -81,7 +81,7 @@ def kind_of(key: str) -> str:
     return f"foot.{tail}" if head in {"front", "back"} else head if head in MEASURES else key
 
 
-def aimed(aims: object) -> Iterator[Aim]:
+def aimed(aims: Iterable[Aim]) -> Iterator[Aim]:
     """Yield every aim, checked.
 
     Raises
@@ -90,7 +90,7 @@ def aimed(aims: object) -> Iterator[Aim]:
         When there is none, or its ends are the wrong way round.
 
     """
-    found = tuple(aims)  # type: ignore[call-overload]
+    found = tuple(aims)
     if not found:
         raise UnknownName("nothing to aim at: name at least one measure")
     for aim in found:

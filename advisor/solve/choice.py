@@ -105,7 +105,8 @@ class Choice:
         """Return every field that it sets, with its new value."""
         found = {}
         for change in self.changes:
-            found[change.path] = change.after
+            if change.path:
+                found[change.path] = change.after
             found.update({path: after for path, _, after in change.also})
         return found
 
@@ -150,7 +151,7 @@ def _way(change: Change) -> int:
 
 
 def changes_of(chosen: Sequence[tuple[Lever, Option]], known: Known) -> tuple[Change, ...]:
-    """Return what to do for adjustments set to values, in the file's order; one that moves both feet gives two changes."""
+    """Return what to do for adjustments set to values; one that moves both feet gives two changes."""
     setup = known.setup
     after = setup.copy()
     for _, option in chosen:
@@ -164,9 +165,7 @@ def changes_of(chosen: Sequence[tuple[Lever, Option]], known: Known) -> tuple[Ch
         for foot in feet:
             own = [item for item in option.sets if len(feet) == 1 or f".{foot}." in item[0]]
             main = next((item for item in own if item[0] in _main_paths(lever)), own[0])
-            by = option.by
-            if isinstance(main[1], int | float) and isinstance(lever.before[main[0]], int | float):
-                by = float(main[1]) - float(lever.before[main[0]])
+            by = _by(option, main[1], lever.before[main[0]])
             found.append(
                 Change(
                     lever.adjustment.id,
@@ -184,6 +183,12 @@ def changes_of(chosen: Sequence[tuple[Lever, Option]], known: Known) -> tuple[Ch
                 )
             )
     return tuple(found)
+
+
+def _by(option: Option, after: LeafValue, before: LeafValue) -> float:
+    if isinstance(after, bool) or not isinstance(after, int | float) or not isinstance(before, int | float):
+        return option.by
+    return float(after) - float(before)
 
 
 def _main_paths(lever: Lever) -> set[str]:

@@ -2,24 +2,25 @@
 
 What counts as an answer
 ------------------------
-A combination holds at most so many adjustments, no two on the same field. Each works on the complaint (it is for an aimed
-measure), or repairs what those upset:
+A combination holds at most so many adjustments, no two on the same field. Each works on the complaint (it is for an
+aimed measure), or repairs what those upset (it is for a measure that they spoil). Those that work on the complaint
+bring every aim into its range by themselves, and the repairs leave it there.
 
-* those that work on the complaint bring every aim into its range by themselves;
-* either they spoil nothing, or repairs are added, each for something that they spoil and together for all of it, after which
-  the aims hold and nothing is spoiled.
+Spoiled means: out of its window where it was inside, or further out than a tech would overlook. Ruined means the same
+of the wider range in which a tech only looks closer. The price of an answer is the number of measures that are spoiled
+after it, or that were spoiled on the way and no repair is for, whichever is more. An answer ruins nothing, also not on
+the way unless a repair is for it, and its price is at most `load_most_spoiled()`.
 
-Spoiled means: out of its window where it was inside, or further out than a tech would overlook.
-Among the answers the first by fewest screwdriver turns, then bench minutes, then by what it leaves behind (the strain over
-all windows, after minus before), then by fewest steps wins. Where no answer spoils nothing, those without repairs are taken,
-fewest spoiled measures first.
+The lowest price wins, so an answer that spoils nothing beats every other; then fewest screwdriver turns, then fewest
+bench minutes, then what it leaves behind (the strain over all windows, after minus before), then fewest steps.
 
 How it is found
 ---------------
-Sets of adjustments come off a heap, cheapest first; the search ends with the cost at which an answer was found. Within a set
-the values are tried depth first: an aim or a window is looked at as soon as the last adjustment that can move it has its
-value, so both feet prune by themselves. Repairs join the heap at their own cost, which is never less than that of what they
-repair. Nothing else is cut, so the result equals that of trying everything.
+Price by price, sets of adjustments come off a heap, cheapest work first, and the search ends with the work at which an
+answer was found. Sets with which one of the aims cannot be reached at all are passed over. Within a set the values are
+tried depth first: an aim or a window is looked at as soon as the last adjustment that can move it has its value, so
+both feet prune by themselves. Repairs join the heap at their own work, which is never less than that of what they
+repair. Only what cannot become an answer is cut, so the result equals that of trying everything.
 """
 
 from __future__ import annotations
@@ -30,10 +31,16 @@ from functools import cached_property
 from heapq import heapify, heappop, heappush
 from itertools import combinations
 from math import inf, isnan
+from operator import and_
 
+from advisor.solve.adjustments import load_most_spoiled
 from advisor.solve.options import Lever, cost
 from advisor.solve.trial import Meter, Trial
 from advisor.solve.windows import Interval
+
+_LIGHT = 3
+"""A window that so few fields can move is cheap to look at."""
+_TINY = 1e-9
 
 __all__ = ["Found", "Goal", "Hunt", "Pick"]
 
@@ -73,8 +80,13 @@ class Found:
 
     @property
     def rank(self) -> tuple[float, int, float, float, float, float, tuple[Pick, ...]]:
-        """Return what orders combinations, the best first."""
-        return (self.short, len(self.spoiled), self.turns, self.minutes, self.left, self.steps, self.picks)
+        """Return what orders combinations of any kind, the best first."""
+        return (self.short, len(self.spoiled), *self.order)
+
+    @property
+    def order(self) -> tuple[float, float, float, float, tuple[Pick, ...]]:
+        """Return what orders answers of one price, the best first."""
+        return (self.turns, self.minutes, self.left, self.steps, self.picks)
 
 
 class Hunt:
@@ -89,6 +101,7 @@ class Hunt:
         watched = list(trial.guarded())
         self.guards = [meter for meter in watched if meter.guard is not None and meter.key not in aims]
         self.strained = watched
+        self._leasts: dict[tuple[int, tuple[int, ...], bool], float] = {}
         self.movers = [i for i, lever in enumerate(levers) if any(_serves(lever, goal.meter) for goal in goals)]
 
     @cached_property
@@ -97,14 +110,20 @@ class Hunt:
         return all(goal.interval.has(goal.meter.base) for goal in self.goals)
 
     def best(self) -> Found | None:
-        """Return the best answer; None where no combination reaches the aims."""
-        return self._clean() or self._spoiling()
+        """Return the best answer; None where no combination reaches the aims at a price that can be paid."""
+        for price in range(load_most_spoiled() + 1):
+            found = self._at_price(price)
+            if found is not None:
+                return found
+        return None
 
     def nearest(self) -> Found:
-        """Return the combination that comes nearest to the aims, whatever it spoils; the fewest turns among equals."""
+        """Return the combination that comes nearest to the aims and ruins nothing; the fewest turns among equals."""
         base_short = sum(goal.short(goal.meter.base) for goal in self.goals)
         best = Found((), 0.0, 0.0, 0.0, 0.0, (), round(base_short, 9))
-        for members in self._sets(self.at_most):
+        for members in self._sets:
+            if sum(self._least(place, members, True) for place in range(len(self.goals))) > best.short + _TINY:
+                continue
             turns, minutes = cost(self.levers[i] for i in members)
             for picks, short in self._nearer(members, best.short):
                 found = Found(picks, turns, minutes, 0.0, self._steps(picks), (), round(short, 9))
@@ -135,95 +154,97 @@ class Hunt:
         least = min(shorts)
         return min((self.weigh(((lever, o),)) for o in options if shorts[o] == least), key=lambda found: found.rank)
 
-    # The answers that spoil nothing.
+    # Answers at a price.
 
-    def _clean(self) -> Found | None:
+    def _at_price(self, price: int) -> Found | None:
         best: Found | None = None
         waiting: list[tuple[tuple[float, float], tuple[int, ...], tuple[int, ...]]] = [
-            (cost(self.levers[i] for i in members), members, ()) for members in self._sets(self.at_most)
+            (cost(self.levers[i] for i in members), members, ()) for members in self._sets
         ]
         heapify(waiting)
-        mended: dict[tuple[tuple[int, ...], tuple[int, ...]], list[tuple[Pick, ...]]] = {}
+        points: dict[tuple[tuple[int, ...], tuple[int, ...]], list[tuple[Pick, ...]]] = {}
         while waiting:
-            price, members, repairs = heappop(waiting)
-            if best is not None and price > (best.turns, best.minutes):
+            work, members, repairs = heappop(waiting)
+            if best is not None and work > (best.turns, best.minutes):
                 break
             if repairs:
-                found = self._mend(price, mended[members, repairs], repairs)
+                found = self._mend(work, price, points[members, repairs], repairs)
+            elif not self._able(members):
+                continue
             else:
-                found, broken = self._explore(price, members)
-                for wanted, points in broken.items():
-                    mended[members, wanted] = points
+                found, broken = self._explore(work, price, members)
+                for wanted, picks in broken.items():
+                    points[members, wanted] = picks
                     heappush(waiting, (cost(self.levers[i] for i in (*members, *wanted)), members, wanted))
-            if found is not None and (best is None or found.rank < best.rank):
+            if found is not None and (best is None or found.order < best.order):
                 best = found
         return best
 
     def _explore(
-        self, price: tuple[float, float], members: tuple[int, ...]
+        self, work: tuple[float, float], price: int, members: tuple[int, ...]
     ) -> tuple[Found | None, dict[tuple[int, ...], list[tuple[Pick, ...]]]]:
-        """Try all values of a set; return its best clean answer, and the repairs that its other points call for."""
+        """Try all values of a set; return its best answer, and the points that repairs could turn into one."""
         best: Found | None = None
         broken: dict[tuple[int, ...], list[tuple[Pick, ...]]] = {}
         mask = self._mask(members)
-        for picks, spoiled in self._points(members, self._mendable(members)):
-            if spoiled:
-                for repairs in self._repairs(members, spoiled):
+        room = len(members) < self.at_most
+        for picks, spoiled in self._points(members, price):
+            if room and spoiled:
+                for repairs in self._repairs(members, spoiled, price):
                     broken.setdefault(repairs, []).append(picks)
-                continue
-            found = Found(picks, *price, self._left(mask), self._steps(picks))
-            if best is None or found.rank < best.rank:
-                best = found
+            if len(spoiled) <= price and not any(m.ruins(m.value(self.trial.now)) for m in spoiled):
+                keys = tuple(sorted(meter.key for meter in spoiled))
+                found = Found(picks, *work, self._left(mask), self._steps(picks), keys)
+                if best is None or found.order < best.order:
+                    best = found
         return best, broken
 
-    def _points(
-        self, members: tuple[int, ...], mendable: frozenset[str] | None
-    ) -> Iterator[tuple[tuple[Pick, ...], tuple[Meter, ...]]]:
+    def _points(self, members: tuple[int, ...], price: int) -> Iterator[tuple[tuple[Pick, ...], tuple[Meter, ...]]]:
         """Yield every choice of values that meets the aims, with what it spoils, while it is set on the trial.
 
-        With `mendable`, points that spoil anything else are left out.
+        Left out is what spoils more than a price allows, or ruins something, beyond any repair beside the set.
         """
         plan = self._plan(members)
-        if plan is None:
-            return
+        mendable = self._mendable(members)
         trial, now, moves = self.trial, self.trial.now, self.trial.moves
         picks: list[Pick] = []
 
-        def descend(depth: int, spoiled: tuple[Meter, ...]) -> Iterator[tuple[tuple[Pick, ...], tuple[Meter, ...]]]:
+        def descend(
+            depth: int, lost: int, spoiled: tuple[Meter, ...]
+        ) -> Iterator[tuple[tuple[Pick, ...], tuple[Meter, ...]]]:
             if depth == len(members):
                 yield tuple(picks), spoiled
                 return
             member = members[depth]
-            goals, guards = plan[depth]
+            light, goals, heavy = plan[depth]
             for option, move in enumerate(moves[member]):
                 trial.put(move)
-                if all(goal.interval.has(goal.meter.value(now)) for goal in goals):
-                    worse = _spoiled(guards, now, mendable)
-                    if worse is not None:
-                        picks.append((member, option))
-                        yield from descend(depth + 1, spoiled + worse)
-                        picks.pop()
+                first = _look(light, now, mendable, price - lost)
+                if first is None or not all(goal.interval.has(goal.meter.value(now)) for goal in goals):
+                    continue
+                second = _look(heavy, now, mendable, price - lost - first[0])
+                if second is None:
+                    continue
+                picks.append((member, option))
+                yield from descend(depth + 1, lost + first[0] + second[0], spoiled + first[1] + second[1])
+                picks.pop()
             trial.take_back(moves[member][0])
 
-        yield from descend(0, ())
+        yield from descend(0, 0, ())
 
-    def _plan(self, members: Sequence[int]) -> list[tuple[list[Goal], list[Meter]]] | None:
-        """Return, for each adjustment of a set, what can be judged once it has its value.
-
-        None where an aim is missed and no adjustment of the set can move it.
-        """
-        plan: list[tuple[list[Goal], list[Meter]]] = [([], []) for _ in members]
+    def _plan(self, members: Sequence[int]) -> list[tuple[list[Meter], list[Goal], list[Meter]]]:
+        """Return what can be judged once each adjustment of a set has its value: light windows, aims, the rest."""
+        plan: list[tuple[list[Meter], list[Goal], list[Meter]]] = [([], [], []) for _ in members]
         masks = [self.trial.masks[i] for i in members]
         for goal in self.goals:
             last = _last(goal.meter.mask, masks)
             if last >= 0:
-                plan[last][0].append(goal)
-            elif not goal.interval.has(goal.meter.base):
-                return None
+                plan[last][1].append(goal)
         for meter in self.guards:
             last = _last(meter.mask, masks)
             if last >= 0:
-                plan[last][1].append(meter)
+                light, _, heavy = plan[last]
+                (light if meter.mask.bit_count() <= _LIGHT else heavy).append(meter)
         return plan
 
     # Repairs.
@@ -246,18 +267,20 @@ class Hunt:
             for meter in self.guards
         }
 
-    def _repairs(self, members: tuple[int, ...], spoiled: Sequence[Meter]) -> Iterator[tuple[int, ...]]:
-        """Yield every set of repairs in which each is for something spoiled, and together for all of it."""
+    def _repairs(self, members: tuple[int, ...], spoiled: Sequence[Meter], price: int) -> Iterator[tuple[int, ...]]:
+        """Yield every set of repairs, each for something spoiled, that leaves no more than a price unrepaired."""
         mask = self._mask(members)
         useful = [{i for i in self._menders[meter.key] if not self.trial.masks[i] & mask} for meter in spoiled]
         everyone = sorted(set().union(*useful))
+        ruined = [meter.ruins(meter.value(self.trial.now)) for meter in spoiled]
         for size in range(1, self.at_most - len(members) + 1):
             for repairs in combinations(everyone, size):
-                if self._apart(repairs) and all(menders.intersection(repairs) for menders in useful):
+                missed = [not menders.intersection(repairs) for menders in useful]
+                if sum(missed) <= price and not any(map(and_, missed, ruined)) and self._apart(repairs):
                     yield repairs
 
     def _mend(
-        self, price: tuple[float, float], points: Sequence[tuple[Pick, ...]], repairs: tuple[int, ...]
+        self, work: tuple[float, float], price: int, points: Sequence[tuple[Pick, ...]], repairs: tuple[int, ...]
     ) -> Found | None:
         """Return the best answer among points with these repairs added."""
         best: Found | None = None
@@ -268,17 +291,29 @@ class Hunt:
             touched = [goal for goal in self.goals if goal.meter.mask & mask]
             guards = [meter for meter in self.guards if meter.mask & mask]
             self._put(point)
+            unrepaired = self._unrepaired(self._mask(members), repairs)
             for chosen in self._choices(repairs):
                 for i, option in chosen:
                     trial.put(trial.moves[i][option])
-                if all(goal.interval.has(goal.meter.value(now)) for goal in touched) and not _any_spoiled(guards, now):
-                    picks = tuple(sorted((*point, *chosen)))
-                    found = Found(picks, *price, self._left(mask), self._steps(picks))
-                    if best is None or found.rank < best.rank:
-                        best = found
+                if not all(goal.interval.has(goal.meter.value(now)) for goal in touched):
+                    continue
+                looked = _look(guards, now, frozenset(), price)
+                if looked is None or max(looked[0], unrepaired) > price:
+                    continue
+                keys = tuple(sorted(meter.key for meter in looked[1]))
+                picks = tuple(sorted((*point, *chosen)))
+                found = Found(picks, *work, self._left(mask), self._steps(picks), keys)
+                if best is None or found.order < best.order:
+                    best = found
             self._take_back(tuple((i, 0) for i in repairs))
             self._take_back(point)
         return best
+
+    def _unrepaired(self, mask: int, repairs: Sequence[int]) -> int:
+        """Return how many of the windows that the trial's present values spoil no repair is for."""
+        now = self.trial.now
+        spoiled = [meter for meter in self.guards if meter.mask & mask and meter.spoils(meter.value(now))]
+        return sum(not set(repairs).intersection(self._menders[meter.key]) for meter in spoiled)
 
     def _choices(self, levers: tuple[int, ...]) -> Iterator[tuple[Pick, ...]]:
         if not levers:
@@ -288,31 +323,21 @@ class Hunt:
             for rest in self._choices(levers[1:]):
                 yield ((levers[0], option), *rest)
 
-    # The answers that spoil something, and the nearest where there is no answer.
-
-    def _spoiling(self) -> Found | None:
-        best: Found | None = None
-        priced = sorted((cost(self.levers[i] for i in members), members) for members in self._sets(self.at_most))
-        for price, members in priced:
-            mask = self._mask(members)
-            for picks, spoiled in self._points(members, None):
-                if best is not None and len(spoiled) > len(best.spoiled):
-                    continue
-                keys = tuple(meter.key for meter in self.guards if meter in spoiled)
-                found = Found(picks, *price, self._left(mask), self._steps(picks), keys)
-                if best is None or found.rank < best.rank:
-                    best = found
-        return best
+    # The nearest where there is no answer.
 
     def _nearer(self, members: tuple[int, ...], bound: float) -> Iterator[tuple[tuple[Pick, ...], float]]:
-        """Yield every choice of values that misses the aims by no more than a bound."""
+        """Yield every choice of values that misses the aims by no more than a bound and ruins nothing."""
         masks = [self.trial.masks[i] for i in members]
-        plan: list[list[Goal]] = [[] for _ in members]
+        plan: list[tuple[list[Goal], list[Meter]]] = [([], []) for _ in members]
+        for meter in self.guards:
+            last = _last(meter.mask, masks)
+            if last >= 0:
+                plan[last][1].append(meter)
         start = 0.0
         for goal in self.goals:
             last = _last(goal.meter.mask, masks)
             if last >= 0:
-                plan[last].append(goal)
+                plan[last][0].append(goal)
             else:
                 start += goal.short(goal.meter.base)
         trial, now, moves = self.trial, self.trial.now, self.trial.moves
@@ -325,24 +350,60 @@ class Hunt:
             member = members[depth]
             for option, move in enumerate(moves[member]):
                 trial.put(move)
-                reached = short + sum(goal.short(goal.meter.value(now)) for goal in plan[depth])
-                if reached <= bound + 1e-9:
+                goals, guards = plan[depth]
+                reached = short + sum(goal.short(goal.meter.value(now)) for goal in goals)
+                if reached <= bound + _TINY and not _any_ruined(guards, now):
                     picks.append((member, option))
                     yield from descend(depth + 1, reached)
                     picks.pop()
             trial.take_back(moves[member][0])
 
-        if start <= bound + 1e-9:
+        if start <= bound + _TINY:
             yield from descend(0, start)
 
     # Small parts.
 
-    def _sets(self, most: int) -> Iterator[tuple[int, ...]]:
-        """Yield every set of adjustments for the aims, up to a size, none of whose fields meet."""
-        for size in range(1, min(most, self.at_most) + 1):
-            for members in combinations(self.movers, size):
-                if self._apart(members):
-                    yield members
+    @cached_property
+    def _sets(self) -> tuple[tuple[int, ...], ...]:
+        """Every set of adjustments for the aims none of whose fields meet."""
+        return tuple(
+            members
+            for size in range(1, self.at_most + 1)
+            for members in combinations(self.movers, size)
+            if self._apart(members)
+        )
+
+    def _able(self, members: tuple[int, ...]) -> bool:
+        """Return whether a set can reach each aim by itself."""
+        return all(self._least(place, members, False) == 0 for place in range(len(self.goals)))
+
+    def _least(self, place: int, members: tuple[int, ...], unruined: bool) -> float:
+        """Return the least by which an aim can be missed with a set; looked up once for those of it that matter.
+
+        With `unruined`, values are left out that ruin something which no other adjustment for the aims can move.
+        """
+        goal = self.goals[place]
+        touching = tuple(i for i in members if self.trial.masks[i] & goal.meter.mask)
+        key = (place, touching, unruined)
+        if key not in self._leasts:
+            others = self._mask(i for i in self.movers if i not in touching)
+            mask = self._mask(touching) if unruined else 0
+            own = [meter for meter in self.guards if meter.mask & mask and not meter.mask & others]
+            self._leasts[key] = self._lowest(goal, touching, own)
+        return self._leasts[key]
+
+    def _lowest(self, goal: Goal, members: tuple[int, ...], guards: list[Meter]) -> float:
+        trial = self.trial
+        if not members:
+            return inf if _any_ruined(guards, trial.now) else goal.short(goal.meter.value(trial.now))
+        least = inf
+        for move in trial.moves[members[0]]:
+            trial.put(move)
+            least = min(least, self._lowest(goal, members[1:], guards))
+            if least == 0:
+                break
+        trial.take_back(trial.moves[members[0]][0])
+        return least
 
     def _apart(self, members: Sequence[int]) -> bool:
         seen = 0
@@ -391,25 +452,33 @@ def _last(mask: int, masks: Sequence[int]) -> int:
     return -1
 
 
-def _spoiled(guards: list[Meter], now: list[object], mendable: frozenset[str] | None) -> tuple[Meter, ...] | None:
-    """Return what is spoiled; None as soon as something is that cannot be mended.
+def _look(
+    guards: list[Meter], now: list[object], mendable: frozenset[str], price: int
+) -> tuple[int, tuple[Meter, ...]] | None:
+    """Return how many windows are spoiled beyond repair, and all that are spoiled.
 
-    What was found beyond mending is looked at first the next time.
+    None as soon as they are more than a price allows, or something is ruined beyond repair; what it was is looked at
+    first the next time.
     """
+    lost = 0
     worse: tuple[Meter, ...] = ()
     for place, meter in enumerate(guards):
-        if meter.spoils(meter.value(now)):
-            if mendable is not None and meter.key not in mendable:
-                if place:
-                    guards.insert(0, guards.pop(place))
-                return None
+        value = meter.value(now)
+        if meter.spoils(value):
+            if meter.key not in mendable:
+                lost += 1
+                if lost > price or meter.ruins(value):
+                    if place:
+                        guards.insert(0, guards.pop(place))
+                    return None
             worse = (*worse, meter)
-    return worse
+    return lost, worse
 
 
-def _any_spoiled(guards: list[Meter], now: list[object]) -> bool:
+def _any_ruined(guards: list[Meter], now: list[object]) -> bool:
     for place, meter in enumerate(guards):
-        if meter.spoils(meter.value(now)):
+        value = meter.value(now)
+        if meter.spoils(value) and meter.ruins(value):
             if place:
                 guards.insert(0, guards.pop(place))
             return True

@@ -108,13 +108,13 @@ def _binds(hunt: Hunt, found: Found) -> list[str]:
 
 
 def _end_words(lever: Lever, option: int) -> str:
-    path, value = lever.options[option].sets[-1]
-    foot = f"{lever.foot} " if lever.foot else ""
+    value = lever.options[option].sets[-1][1]
+    foot = f", {lever.foot} foot" if lever.foot and lever.adjustment.feet == "each" else ""
     limit = lever.way.bounds if isinstance(lever.way.bounds, str) else lever.way.bounds[lever.options[option].by > 0]
     named = f" ({limit.lstrip('-')})" if isinstance(limit, str) else ""
     text = number(float(value), 2) if isinstance(value, int | float) else str(value)
     unit = f" {lever.way.unit}" if lever.way.unit in {"mm", "deg"} else ""
-    return f"{foot}{lever.adjustment.words}: at its end, {text}{unit}{named}"
+    return f"{lever.adjustment.words}{foot}: at its end, {text}{unit}{named}"
 
 
 def _fixes(hunt: Hunt, reached: Setup) -> list[Fix]:

@@ -1,7 +1,7 @@
 """Trying changes on a scratch set-up: each measure is taken once for each set of values that it reads.
 
-The register says which of the set-up's numbers a measure reads; a change of any other number cannot move it. That is all
-this module knows of the formulas: every value comes from the register's own functions.
+The register says which of the set-up's numbers a measure reads; a change of any other number cannot move it. That is
+all this module knows of the formulas: every value comes from the register's own functions.
 """
 
 from __future__ import annotations
@@ -44,7 +44,21 @@ def reads(kind: str, place: Place) -> frozenset[str]:
 class Meter:
     """One measure (or field) at one place, read off a trial's present values."""
 
-    __slots__ = ("_memo", "_pick", "_take", "base", "guard", "key", "kind", "mask", "place", "window", "worst")
+    __slots__ = (
+        "_memo",
+        "_pick",
+        "_take",
+        "base",
+        "guard",
+        "key",
+        "kind",
+        "limit",
+        "limit_worst",
+        "mask",
+        "place",
+        "window",
+        "worst",
+    )
 
     def __init__(
         self, key: str, kind: str, place: Place, mask: int, pick: Callable[[list[Any]], Any], take: Callable[[], float]
@@ -57,6 +71,8 @@ class Meter:
         self.guard: Interval | None = None
         self.base = nan
         self.worst = 0.0
+        self.limit: Interval | None = None
+        self.limit_worst = 0.0
         self._pick = pick
         self._take = take
         self._memo: dict[Any, float] = {}
@@ -77,6 +93,11 @@ class Meter:
         """
         assert self.guard is not None
         return not self.guard.distance(value) <= self.worst
+
+    def ruins(self, value: float) -> bool:
+        """Return whether a spoiled value is beyond what an answer may do even at a price."""
+        assert self.limit is not None
+        return not self.limit.distance(value) <= self.limit_worst
 
     def strain_added(self, value: float) -> float:
         """Return by how much nearer to wrong a value lies than before."""
@@ -175,9 +196,10 @@ class Trial:
             meter.base = float(self._known.setup.get(key))
         meter.window = self._windows.window(key, self.setup)
         if meter.window is not None and meter.window.guard is not None:
-            meter.guard = meter.window.guard
-            distance = meter.guard.distance(meter.base)
-            meter.worst = distance + meter.window.notice if distance > 0 else _TINY
+            meter.guard, close = meter.window.guard, meter.window.close
+            meter.limit = Interval(min(meter.guard.low, close.low), max(meter.guard.high, close.high))
+            meter.worst = _allowed(meter.guard, meter.base, meter.window.notice)
+            meter.limit_worst = _allowed(meter.limit, meter.base, meter.window.notice)
         return meter
 
     def _taker(self, key: str, kind: str, place: Place, indexes: list[int]) -> Callable[[], float]:
@@ -202,6 +224,12 @@ class Trial:
                 return nan
 
         return take
+
+
+def _allowed(interval: Interval, base: float, notice: float) -> float:
+    """Return how far outside a value may go: not at all from inside, hardly further from outside."""
+    distance = interval.distance(base)
+    return distance + notice if distance > 0 else _TINY
 
 
 def _nothing(now: list[Any]) -> None:  # noqa: ARG001

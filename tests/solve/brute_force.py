@@ -1,0 +1,199 @@
+"""The search done the simple way: try every combination of every value on the set-up and keep the best.
+
+Follows the words of `advisor.solve.hunt`, "What counts as an answer", and shares none of its code. It does share the
+list of what a sheet offers (`options.py`), the windows and the register of measures, each of which has its own tests.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from itertools import combinations, product
+from math import isnan
+from typing import NamedTuple
+
+from advisor.geometry.measuring import measure
+from advisor.geometry.register import MEASURES, Place, places
+from advisor.sheet.readings import Known
+from advisor.sheet.setup import Setup
+from advisor.solve.adjustments import load_most_spoiled
+from advisor.solve.aims import Aim
+from advisor.solve.options import Lever, Option, cost
+from advisor.solve.windows import Window, load_windows
+
+TINY = 1e-9
+
+
+class Answer(NamedTuple):
+    """Ordered as answers are: the smallest is the best."""
+
+    price: int
+    turns: float
+    minutes: float
+    left: float
+    steps: float
+    picks: tuple[tuple[int, int], ...]
+
+
+class Spot(NamedTuple):
+    key: str
+    kind: str
+    place: Place
+    window: Window
+    base: float
+
+
+def value_at(setup: Setup, key: str) -> float:
+    """Return a measure or field of a set-up by its key."""
+    head, _, tail = key.partition(".")
+    if head not in MEASURES:
+        return setup.get(key)
+    place = next(place for place in places(MEASURES[head]) if str(place) == tail)
+    try:
+        return MEASURES[head].at(setup, place)
+    except (ValueError, ZeroDivisionError):
+        return float("nan")
+
+
+def spots(known: Known) -> list[Spot]:
+    """Return every window at every place, with the value before."""
+    found = []
+    for name in load_windows().ids():
+        if name in MEASURES:
+            for place in places(MEASURES[name]):
+                base = measure(known, MEASURES[name], place).value
+                key = f"{name}.{place}" if place.side else name
+                found.append((key, name, place, base))
+        else:
+            side = name.partition(".")[0]
+            foot = side if side in {"front", "back"} else None
+            kind = name.replace(f"{side}.", "foot.", 1) if foot else name
+            found.append((name, kind, Place(foot), known.setup.get(name)))
+    windows = [load_windows().window(key, known.setup) for key, *_ in found]
+    return [
+        Spot(key, kind, place, window, base)
+        for (key, kind, place, base), window in zip(found, windows, strict=True)
+        if window is not None and not isnan(base)
+    ]
+
+
+def worse(value: float, base: float, low: float, high: float, notice: float) -> bool:
+    """Return whether a value left a range, or lies further outside than before by more than a notice."""
+    if isnan(value):
+        return True
+
+    def outside(v: float) -> float:
+        return max(low - v, v - high, 0.0) if not low - TINY <= v <= high + TINY else 0.0
+
+    before = outside(base)
+    return outside(value) > (before + notice if before > 0 else TINY)
+
+
+def serves(lever: Lever, kind: str, key: str, place: Place) -> bool:
+    """Return whether an adjustment is for a measure at a place."""
+    if lever.foot is not None and place.side is not None and lever.foot != place.side:
+        return False
+    return kind in lever.way.serves or key in lever.way.serves
+
+
+@contextmanager
+def with_options(known: Known, options: Sequence[Option]) -> Iterator[Setup]:
+    """Lend a set-up with values set."""
+    setup = known.scratch
+    undo = []
+    for option in options:
+        for path, value in option.sets:
+            part, _, name = path.removeprefix("mount.").rpartition(".")
+            holder = getattr(setup, part) if part else setup
+            undo.append((holder, name, getattr(holder, name)))
+            setattr(holder, name, value)
+    try:
+        yield setup
+    finally:
+        for holder, name, value in reversed(undo):
+            setattr(holder, name, value)
+
+
+def brute_force(known: Known, levers: Sequence[Lever], aims: Sequence[Aim], at_most: int) -> Answer | None:
+    """Return the best answer, found by trying everything."""
+    windows = load_windows()
+    ranges = {aim.key: aim.interval(windows.window(aim.key, known.setup)) for aim in aims}
+    watched = spots(known)
+    guards = [spot for spot in watched if spot.window.guard is not None and spot.key not in ranges]
+    aim_places = [_place(key) for key in ranges]
+
+    def spoiled_by(setup: Setup) -> list[Spot]:
+        found = []
+        for spot in guards:
+            guard = spot.window.guard
+            assert guard is not None
+            value = value_at(setup, spot.key)
+            if worse(value, spot.base, guard.low, guard.high, spot.window.notice):
+                found.append(spot)
+        return found
+
+    def ruined(setup: Setup, spot: Spot) -> bool:
+        guard, close = spot.window.guard, spot.window.close
+        assert guard is not None
+        low, high = min(guard.low, close.low), max(guard.high, close.high)
+        return worse(value_at(setup, spot.key), spot.base, low, high, spot.window.notice)
+
+    def reached(setup: Setup) -> bool:
+        return all(interval.has(value_at(setup, key)) for key, interval in ranges.items())
+
+    best: Answer | None = None
+    for size in range(1, at_most + 1):
+        for chosen in combinations(range(len(levers)), size):
+            if not _apart([levers[i] for i in chosen]):
+                continue
+            working = [i for i in chosen if any(serves(levers[i], *where) for where in aim_places)]
+            repairing = [i for i in chosen if i not in working]
+            if not working:
+                continue
+            for values in product(*(range(len(levers[i].options)) for i in chosen)):
+                picked = dict(zip(chosen, values, strict=True))
+                with with_options(known, [levers[i].options[picked[i]] for i in working]) as halfway:
+                    if not reached(halfway):
+                        continue
+                    upset = spoiled_by(halfway)
+                    unrepaired = [
+                        s for s in upset if not any(serves(levers[i], s.kind, s.key, s.place) for i in repairing)
+                    ]
+                    if any(ruined(halfway, s) for s in unrepaired):
+                        continue
+                if not all(any(serves(levers[i], s.kind, s.key, s.place) for s in upset) for i in repairing):
+                    continue
+                with with_options(known, [levers[i].options[picked[i]] for i in chosen]) as after:
+                    if not reached(after):
+                        continue
+                    spoiled = spoiled_by(after)
+                    if any(ruined(after, s) for s in spoiled):
+                        continue
+                    left = sum(_strain_added(s, value_at(after, s.key)) for s in watched)
+                price = max(len(spoiled), len(unrepaired))
+                if price > load_most_spoiled():
+                    continue
+                turns, minutes = cost(levers[i] for i in chosen)
+                steps = sum(levers[i].options[picked[i]].steps for i in chosen)
+                answer = Answer(price, turns, minutes, round(left, 6), steps, tuple(picked.items()))
+                if best is None or answer < best:
+                    best = answer
+    return best
+
+
+def _strain_added(spot: Spot, value: float) -> float:
+    return 0.0 if isnan(value) else spot.window.strain(value) - spot.window.strain(spot.base)
+
+
+def _place(key: str) -> tuple[str, str, Place]:
+    head, _, tail = key.partition(".")
+    if head in MEASURES:
+        return head, key, next(place for place in places(MEASURES[head]) if str(place) == tail)
+    if head in {"front", "back"}:
+        return f"foot.{tail}", key, Place(head)  # type: ignore[arg-type]
+    return key, key, Place()
+
+
+def _apart(levers: Sequence[Lever]) -> bool:
+    paths = [path for lever in levers for path in lever.before]
+    return len(paths) == len(set(paths))

@@ -1,0 +1,96 @@
+"""The search gives what trying everything gives."""
+
+from __future__ import annotations
+
+from itertools import combinations
+from math import prod
+from random import Random
+
+from advisor.sheet.practice import load_practice
+from advisor.sheet.readings import Known
+from advisor.sheet.resolve import resolve
+from advisor.solve.adjustments import load_adjustments
+from advisor.solve.aims import Aim, kind_of
+from advisor.solve.hunt import Found
+from advisor.solve.search import Search, find
+from advisor.solve.windows import load_windows
+from tests.solve.brute_force import Answer, brute_force, value_at
+from tests.solve.random_sheets import random_sheet
+
+# Few adjustments a sheet, drawn anew each time, keep trying everything affordable.
+_ALL = (
+    "strap_recentre", "strap_length", "tighten_screws", "forward_lean", "highback_turn", "toe_ramp_reach",
+    "heelcup_step", "shift_across", "shift_along", "turn_disc_round", "angle_front", "angle_back", "stance_width",
+    "one_foot_along", "stance_centre", "slots_direction", "cant_wedge", "riser", "screw_length", "edge_work_base",
+    "edge_work_side",
+)  # fmt: skip
+_KEYS = (
+    "heel_margin_deg", "toe_margin_deg", "overhang_split_mm", "boot_offset_mm", "turnout_gap_deg", "highback_gap_deg",
+    "knee_offset_mm", "toe_past_ramp_mm", "heel_overhang_mm", "leg_lean_deg",
+)  # fmt: skip
+_BOARD_KEYS = ("stance_width_mm", "front_load_share", "splay_deg", "screw_gap_mm", "engage_tilt_deg")
+
+
+def random_aims(random: Random, known: Known) -> list[Aim]:
+    """Return one to three aims: some with their window, most a little way off from where the measure stands."""
+    keys = [f"{random.choice(_KEYS)}.{random.choice(['front', 'back'])}"]
+    while random.random() < 0.35:
+        foot_key = f"{random.choice(_KEYS)}.{random.choice(['front', 'back'])}"
+        keys.append(random.choice([foot_key, random.choice(_BOARD_KEYS)]))
+    aims = []
+    for key in dict.fromkeys(keys):
+        window, now = load_windows().window(key, known.setup), value_at(known.setup, key)
+        assert window is not None
+        if random.random() < 0.3:
+            aims.append(Aim(key))
+        elif random.random() < 0.5:
+            aims.append(Aim(key, low=now + random.uniform(-0.3, 1.5) * window.scale))
+        else:
+            near = now - random.uniform(-0.3, 1.5) * window.scale
+            aims.append(Aim(key, low=near - random.uniform(0.3, 3) * window.scale, high=near))
+    return aims
+
+
+def as_answer(found: Found, price: int) -> Answer:
+    return Answer(price, found.turns, found.minutes, found.left, found.steps, found.picks)
+
+
+def some_adjustments(random: Random, aims: list[Aim]) -> set[str]:
+    """Return a few adjustments, at least one of them for an aim."""
+    kinds = {kind_of(aim.key) for aim in aims}
+    useful = [a.id for a in load_adjustments().values() if any(kinds & way.serves for way in a.ways)]
+    return {*random.sample(useful, min(len(useful), random.randint(1, 2))), *random.sample(_ALL, random.randint(1, 4))}
+
+
+def number_of_trials(search: Search, at_most: int) -> int:
+    """Return how many combinations of values trying everything goes through, at most."""
+    sizes = [len(lever.options) for lever in search.hunt.levers]
+    return sum(prod(chosen) for size in range(1, at_most + 1) for chosen in combinations(sizes, size))
+
+
+def test_the_search_equals_trying_everything() -> None:
+    """Some hundred small sheets here; `tests/bench/bench_solve.py` does the same on thousands."""
+    random = Random(20)
+    answers = nothing = paid = several = 0
+    for _ in range(550):
+        sheet = random_sheet(random, small=True)
+        known = resolve(sheet, load_practice())
+        aims = random_aims(random, known)
+        at_most = random.choice([1, 2, 2, 3])
+        search = find(sheet, aims, allowed=some_adjustments(random, aims), at_most=at_most, known=known)
+        if search.outcome == "leave" or number_of_trials(search, at_most) > 800:
+            continue
+        expected = brute_force(known, search.hunt.levers, aims, at_most)
+        if expected is None:
+            assert search.outcome == "none", aims
+            nothing += 1
+        else:
+            assert search.found is not None, (aims, expected)
+            assert as_answer(search.found, expected.price) == expected, aims
+            answers += 1
+            paid += expected.price > 0
+            several += len(expected.picks) > 1
+    assert answers > 40, "too few sheets with an answer to mean anything"
+    assert nothing > 40, "too few sheets without an answer to mean anything"
+    assert paid > 3, "too few answers that spoil something"
+    assert several > 3, "too few answers of several adjustments"
