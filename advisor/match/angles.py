@@ -13,8 +13,8 @@ __all__ = ["angles_told"]
 
 _MINUS = frozenset({"-", "minus", "negative", "neg"})
 _PLUS = frozenset({"+", "plus", "positive", "pos"})
-_FRONT = frozenset({"front", "lead", "leading", "forward", "ff", "frontfoot"})
-_BACK = frozenset({"back", "rear", "trailing", "bf", "rf", "backfoot"})
+_FRONT = frozenset({"front", "lead", "leading", "forward", "ff", "frontfoot", "fronts"})
+_BACK = frozenset({"back", "rear", "trailing", "bf", "rf", "backfoot", "backs", "rears"})
 _BETWEEN = frozenset(
     {"/", "and", ",", "&", "|", "-", "with", "degree", "degrees", "deg", "\u00b0", "then", "by", "x", "to"}
 )
@@ -42,6 +42,10 @@ _CUES = (
     "on",
 )
 
+_SINGLE_CUES = ("angle", "angles", "degrees", "degree", "deg", "duck", "at", "set", "is", "runs", "notch")
+_REACH = 6
+_NOTCH = 3  # degrees: most discs' teeth; only tells a bare "18/6" from other pairs of numbers
+
 
 @dataclass(slots=True)
 class _Number:
@@ -54,7 +58,6 @@ class _Number:
 
 def _numbers(said: Said, data: Mapping[str, Any]) -> list[_Number]:
     forms = said.forms
-    words: Mapping[str, int] = data["numbers"]
     low, high = data["bounds"]["angle_deg"]
     other_units = {
         e.split(" ")[0]
@@ -69,17 +72,10 @@ def _numbers(said: Said, data: Mapping[str, Any]) -> list[_Number]:
     while place < len(forms):
         start = place
         number = said.number(place)
-        size = 1
-        if number is None:
-            for size in (3, 2, 1):
-                one = " ".join(forms[place : place + size])
-                if one in words and words[one] >= 0:
-                    number = float(words[one])
-                    break
         if number is None:
             place += 1
             continue
-        end = place + size
+        end = place + 1
         before = forms[place - 1] if place else ""
         beyond = forms[place - 2] if place > 1 else ""
         sign = -1 if before in _MINUS else 1
@@ -102,6 +98,7 @@ def _numbers(said: Said, data: Mapping[str, Any]) -> list[_Number]:
 
 
 def _foot(form: str) -> str:
+    form = form.split("'")[0]
     return "front" if form in _FRONT else "back" if form in _BACK else ""
 
 
@@ -113,11 +110,32 @@ def _hidden(said: Said, number: _Number, data: Mapping[str, Any]) -> bool:
     while part > start and not (forms[part - 1] == "," and _far(forms, part, number.start)):
         part -= 1
     before = forms[part : number.start]
-    return bool(find(before, data["asked"]) or find(before, data["others"]))
+    asked_first = bool(before) and before[0] in data["asked_first"]
+    return asked_first or bool(find(before, data["asked"]) or find(before, data["others"]))
 
 
 def _far(forms: list[str], comma: int, place: int) -> bool:
     return any(form.isalpha() for form in forms[comma:place])
+
+
+def _foot_of(said: Said, number: _Number, others: list[_Number]) -> str:
+    """Return the foot that a number is told for: named before it if feet come before numbers here, else after it."""
+    forms = said.forms
+    start, end = said.sentence(number.start)
+    feet = [place for place in range(start, end) if _foot(forms[place])]
+    if not feet:
+        return ""
+    first_number = min([number.start, *(other.start for other in others)])
+    if feet[0] < first_number:
+        gaps = [(number.start - place, place) for place in feet if place < number.start]
+        low = max([other.end for other in others if other.end <= number.start], default=start)
+        gaps = [gap for gap in gaps if gap[1] >= low]
+    else:
+        high = min([other.start for other in others if other.start >= number.end], default=end)
+        gaps = [(place - number.end, place) for place in feet if number.end <= place < high]
+    if not gaps or min(gaps)[0] > _REACH:
+        return ""
+    return _foot(forms[min(gaps)[1]])
 
 
 def angles_told(said: Said, data: Mapping[str, Any]) -> list[Told]:
@@ -147,6 +165,9 @@ def angles_told(said: Said, data: Mapping[str, Any]) -> list[Told]:
         around = forms[max(start, one.start - 7) : end]
         duck = "duck" in around or "ducked" in around
         cued = duck or one.signed or two.signed or one.degrees or two.degrees
+        notched = one.value % _NOTCH == 0 and two.value % _NOTCH == 0
+        led = one.start > 0 and forms[one.start - 1] in _CUES
+        cued = cued or (notched and ("/" in between or led))
         cued = cued or ("/" in between and any(form in _CUES for form in around))
         cued = cued or any(
             form in ("angle", "angles", "degrees", "bindings", "stance", "mounted", "deg") for form in around
@@ -165,30 +186,17 @@ def angles_told(said: Said, data: Mapping[str, Any]) -> list[Told]:
         return list(told.values())
     for number in numbers:
         start, end = said.sentence(number.start)
-        before = [
-            (number.start - p, _foot(forms[p]))
-            for p in range(max(start, number.start - 5), number.start)
-            if _foot(forms[p])
-        ]
-        after = [
-            (p - number.end + 1, _foot(forms[p]))
-            for p in range(number.end, min(end, number.end + 5))
-            if _foot(forms[p])
-        ]
-        taken = [other for other in numbers if other is not number and start <= other.start < end]
-        before = [f for f in before if not any(number.start - f[0] < o.start < number.start for o in taken)]
-        after = [f for f in after if not any(number.end <= o.start < number.end - 1 + f[0] for o in taken)]
-        feet = sorted(before) or sorted(after)
-        if after and (not before or (after[0][0] < min(before)[0] and taken)):
-            feet = sorted(after)
-        if not feet:
-            continue
+        others = [other for other in numbers if other is not number and start <= other.start < end]
+        foot = _foot_of(said, number, others)
         around = forms[start:end]
-        if (
-            number.signed
-            or number.degrees
-            or any(form in ("angle", "angles", "degrees", "deg", "duck", "at", "set", "is") for form in around)
-            or len(taken) == 1
-        ):
-            tell(feet[0][1], number.value, number.start, number.end)
+        if any(form in ("duck", "ducked") for form in around) and not others and foot == "":
+            tell("front", abs(number.value), number.start, number.end)
+            tell("back", -abs(number.value), number.start, number.end)
+            break
+        beside = any(_foot(form) for form in forms[max(start, number.start - 2) : number.end + 3])
+        closed = number.end >= end or forms[number.end] in (",", "and", "on", "at", "in", "for", "but")
+        cued = number.signed or number.degrees or bool(others) or (beside and closed and number.value % _NOTCH == 0)
+        cued = cued or any(form in _SINGLE_CUES for form in around)
+        if foot and cued:
+            tell(foot, number.value, number.start, number.end)
     return list(told.values())

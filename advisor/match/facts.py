@@ -10,7 +10,7 @@ from advisor.match.api import Told
 from advisor.match.lexicon import Lexicon
 from advisor.match.quantities import quantities_told
 from advisor.match.reading import Reading
-from advisor.match.said import Said, find
+from advisor.match.said import Said, find, in_figures
 from advisor.match.text import tokens
 
 __all__ = ["facts_told"]
@@ -104,7 +104,7 @@ def facts_told(reading: Reading, lexicon: Lexicon, data: Mapping[str, Any]) -> t
         Keys are paths of the setup sheet, or `snow` (hard, soft, powder, ice), `side` (heel, toe), `foot` (front, back).
 
     """
-    said = Said(reading.text, tokens(reading.text))
+    said = Said(reading.text, in_figures(tokens(reading.text), data["numbers"]))
     facts = [*angles_told(said, data), *quantities_told(said, data)]
     leading = _leading_foot(said, data)
     if leading:

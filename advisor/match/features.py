@@ -12,12 +12,11 @@ from collections.abc import Iterable, Iterator
 from advisor.match.lexicon import Lexicon
 from advisor.match.reading import Clause, Reading, Word
 
-__all__ = ["Spoken", "clause_features", "common_word", "letters", "text_features"]
+__all__ = ["Spoken", "clause_features", "common_word", "letters", "telling_words", "text_features"]
 
 Spoken = dict[str, list[Word]]
 """Features, each with the words that gave it."""
 
-DENIED_DROP = False
 _PARTS_OF_WORD = (3, 4, 5)
 
 
@@ -57,7 +56,7 @@ def clause_features(clause: Clause, lexicon: Lexicon) -> Spoken:
     for place, (word, stem) in enumerate(zip(words, stems, strict=True)):
         if word.denied:
             add("n" + stem, (word,))
-            if DENIED_DROP:
+            if word.dropped:
                 continue
         add("w" + stem, (word,))
         if place:
@@ -72,15 +71,20 @@ def clause_features(clause: Clause, lexicon: Lexicon) -> Spoken:
     for start, end, number in concepts:
         if words[end - 1].denied:
             add(f"m{number}", words[start:end])
-            if DENIED_DROP:
+            if words[end - 1].dropped:
                 continue
         add(f"c{number}", words[start:end])
-    pairs = {number: words[start:end] for start, end, number in concepts if not (DENIED_DROP and words[end - 1].denied)}
+    pairs = {number: words[start:end] for start, end, number in concepts if not words[end - 1].dropped}
     numbers = sorted(pairs)
     for place, one in enumerate(numbers):
         for other in numbers[place + 1 :]:
             add(f"d{one} {other}", [*pairs[one], *pairs[other]])
     return found
+
+
+def telling_words(clause: Clause) -> set[str]:
+    """Return the words of a clause that count for its meaning: none where all is well, none that are denied."""
+    return set() if clause.reassured else {word.form for word in clause.words if not word.dropped}
 
 
 def text_features(reading: Reading, clauses: list[Spoken]) -> Spoken:

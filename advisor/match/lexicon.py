@@ -42,7 +42,7 @@ def pack_language(language: Mapping[str, Any], concepts: Mapping[str, Iterable[s
     }
     packed: dict[str, Any] = {"shorthand": shorthand, "joined": joined}
     for name in (
-        "reassuring negators contrast breaks second_complaint question_start question_phrases left right "
+        "reassuring virtues negators contrast breaks second_complaint question_start question_phrases left right "
         "left_foot_leads right_foot_leads sided not_a_side"
     ).split():
         packed[name] = sorted({" ".join(expand(_forms(expression))) for expression in language[name]})
@@ -63,7 +63,7 @@ def pack_language(language: Mapping[str, Any], concepts: Mapping[str, Iterable[s
 def pack_facts(facts: Any) -> Any:
     """Write every expression of `facts.yaml` as its tokens with single spaces, as the readers of facts compare them."""
     if isinstance(facts, str):
-        return " ".join(_forms(facts))
+        return facts if "_" in facts else " ".join(_forms(facts))
     if isinstance(facts, list):
         return [pack_facts(item) for item in facts]
     if isinstance(facts, Mapping):
@@ -78,6 +78,7 @@ class Lexicon:
         self.shorthand: dict[str, list[str]] = packed["shorthand"]
         self.joined: dict[str, str] = packed["joined"]
         self.reassuring = frozenset(packed["reassuring"])
+        self.virtues = frozenset(packed["virtues"])
         self.negators = frozenset(packed["negators"])
         self.contrast = frozenset(packed["contrast"])
         self.breaks = frozenset(packed["breaks"])

@@ -10,7 +10,7 @@ from typing import Any
 
 from advisor.match.api import Match, Matching, Told
 from advisor.match.facts import facts_told
-from advisor.match.features import Spoken, clause_features, common_word, text_features
+from advisor.match.features import Spoken, clause_features, common_word, telling_words, text_features
 from advisor.match.lexicon import Lexicon
 from advisor.match.model_file import FILE, Rows, load
 from advisor.match.reading import Reading, Word, read
@@ -83,11 +83,11 @@ class Matcher:
         spoken = [clause_features(clause, self.lexicon) for clause in reading.clauses]
         whole = text_features(reading, spoken)
         heat = self.decision["sharpness"]
-        told = {w.form for c in reading.clauses if not c.reassured for w in c.words}
+        told = set().union(*map(telling_words, reading.clauses))
         logits = self._logits(whole, told)
         text_shares = softmax([value * heat for value in logits])
         telling = [
-            (one, {word.form for word in clause.words})
+            (one, telling_words(clause))
             for clause, one in zip(reading.clauses, spoken, strict=True)
             if not clause.reassured
         ]
@@ -204,4 +204,3 @@ def load_matcher(file: Path = FILE) -> Matcher:
     """
     header, rows = load(file)
     return Matcher(header, rows, ShopPhrases.of_this_user())
-

@@ -199,6 +199,12 @@ class _Reader:
         end = place + 1
         after = self.forms[end] if end < len(self.forms) else ""
         before = self.forms[place - 1] if place else ""
+        if self.near("waist", place, end, before=4, after=2) < 99:
+            mm = number * 10 if number < 100 else number
+            if self.inside("waist_mm", mm):
+                return self.told("board.waist_width_mm", mm, place, end)
+        if self.near("inseam", place, end, before=3, after=1) < 99 and self.inside("inseam_cm", number):
+            return self.told("rider.inseam_cm", number, place, end)
         if self.inside("board_cm", number) and number >= 90:
             wide = after == "w"
             tall = self.near("height", place, end, before=2, after=1)

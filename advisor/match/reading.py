@@ -12,6 +12,8 @@ __all__ = ["Clause", "Reading", "Word", "read"]
 
 _MARKS_THAT_CUT = frozenset(".!?;:,()\n\u2026")
 _SHORTEST_CLAUSE_WORDS = 3
+SET_ASIDE = 0
+DROP = 2
 
 
 @dataclass(slots=True)
@@ -23,6 +25,7 @@ class Word:
     start: int
     end: int
     denied: bool = False
+    dropped: bool = False
 
 
 @dataclass(slots=True)
@@ -144,8 +147,14 @@ def _mark(clause: Clause, lexicon: Lexicon, asked: bool) -> None:
     for place in denials:
         if place in spoken_well:
             continue
-        for word in words[place + 1 : place + 1 + lexicon.negation_reach]:
+        reached = words[place + 1 : place + 1 + lexicon.negation_reach]
+        virtue = any(word.form in lexicon.virtues for word in reached)
+        for word in reached:
             word.denied = True
+            word.dropped = DROP == 1 or (DROP == 2 and not virtue)
+        if SET_ASIDE and not asked and reached and not virtue:
+            if place <= 4 or SET_ASIDE > 1:
+                clause.reassured = True
 
 
 def read(text: str, lexicon: Lexicon, speller: Speller | None = None) -> Reading:

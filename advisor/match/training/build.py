@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 import scipy.sparse as sparse  # type: ignore[import-untyped]
 
-from advisor.match.features import Spoken, clause_features, text_features
+from advisor.match.features import Spoken, clause_features, telling_words, text_features
 from advisor.match.lexicon import Lexicon, pack_facts, pack_language
 from advisor.match.model_file import FILE, write
 from advisor.match.reading import read
@@ -86,8 +86,8 @@ class Trainer:
             phrase,
             text_features(reading, spoken),
             [s for _, s in telling],
-            sorted({w.form for c in reading.clauses for w in c.words if not c.reassured}),
-            [sorted({w.form for w in c.words}) for c, _ in telling],
+            sorted(set().union(*map(telling_words, reading.clauses))),
+            [sorted(telling_words(c)) for c, _ in telling],
         )
 
     def fit(self, heard: Sequence[Heard], varied: Sequence[Heard]) -> Model:
@@ -149,7 +149,9 @@ def _held_out(trainer: Trainer, heard: list[Heard], say: Callable[[str], None]) 
     return Held(whole, clauses, truth, [h.phrase.kind for h in heard])
 
 
-def build(file: Path = FILE, extra: Sequence[Phrase] = (), say: Callable[[str], None] = lambda _: None) -> dict[str, Any]:
+def build(
+    file: Path = FILE, extra: Sequence[Phrase] = (), say: Callable[[str], None] = lambda _: None
+) -> dict[str, Any]:
     """Build the model and write it.
 
     Parameters

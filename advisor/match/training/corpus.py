@@ -49,12 +49,21 @@ def _phrases_of(file: Path) -> Iterator[Phrase]:
             yield Phrase(text, str(content["entry"]), str(kind))
 
 
+def _other_voices(file: Path) -> Iterator[Phrase]:
+    content = _parsed(file) if file.is_file() else {"other_voices": {}}
+    for entry, texts in content["other_voices"].items():
+        for number, text in enumerate(texts or (), 1):
+            if not isinstance(text, str) or not text.strip():
+                raise KnowledgeError(f"{file}, {entry}, item {number}: expected words in quotes, found {text!r}.")
+            yield Phrase(text, str(entry), "oblique")
+
+
 def _phrase_files(trees: Path) -> list[Path]:
     return sorted((trees / "phrases").glob("*.yaml"))
 
 
 def load_phrases(trees: Path | None = None) -> list[Phrase]:
-    """Return every phrase of `trees/phrases/`, file by file in the order of their names.
+    """Return every phrase of `trees/phrases/`, file by file in the order of their names, then the other voices.
 
     Raises
     ------
@@ -62,8 +71,9 @@ def load_phrases(trees: Path | None = None) -> list[Phrase]:
         Naming file and place, when a file is not of the format.
 
     """
-    files = _phrase_files(trees or trees_dir())
-    return [phrase for file in files for phrase in _phrases_of(file)]
+    root = trees or trees_dir()
+    phrases = [phrase for file in _phrase_files(root) for phrase in _phrases_of(file)]
+    return phrases + list(_other_voices(root / "match" / "other_voices.yaml"))
 
 
 def language_data(trees: Path | None = None) -> dict[str, Any]:
