@@ -8,7 +8,7 @@ from __future__ import annotations
 from math import asin, cos, degrees, radians, sin, sqrt
 
 from advisor.geometry.board import sidecut_radius_mm
-from advisor.geometry.contact import contact_deg
+from advisor.geometry.contact import contact_deg, contact_push_deg
 from advisor.geometry.maths import GRAVITY_M_S2, isnan
 from advisor.geometry.parts import Edge
 from advisor.sheet.setup import FootSetup, Setup
@@ -20,7 +20,9 @@ __all__ = [
     "carve_speed_limit_kmh",
     "carve_tilt_deg",
     "margin_deg",
+    "margin_push_deg",
     "needed_tilt_deg",
+    "needed_tilt_push_deg",
 ]
 
 _KMH_PER_M_S = 3.6
@@ -102,6 +104,21 @@ def needed_tilt_deg(s: Setup) -> float:
     style = s.practice.style_tilt_deg
     carved = carve_tilt_deg(s.rider.speed_kmh, sidecut_radius_mm(s.board) / 1000, s.ride.slope_deg)
     return style if isnan(carved) else min(carved, style)
+
+
+def needed_tilt_push_deg(s: Setup) -> float:
+    """Compute a tilt that moves with the same inputs as `needed_tilt_deg`, also where the style caps it [deg]."""
+    told = s.rider.tilt_deg
+    if not isnan(told):
+        return told
+    speed, radius = s.rider.speed_kmh, sidecut_radius_mm(s.board) / 1000
+    pull = speed * speed / radius if not isnan(speed * radius) else 0.0
+    return s.practice.style_tilt_deg + pull + s.ride.slope_deg
+
+
+def margin_push_deg(s: Setup, f: FootSetup, edge: Edge) -> float:
+    """Compute a margin that rises and falls with the same inputs as `margin_deg` [deg]."""
+    return contact_push_deg(s, f, edge) - needed_tilt_push_deg(s)
 
 
 def margin_deg(s: Setup, f: FootSetup, edge: Edge) -> float:

@@ -8,7 +8,14 @@ from advisor.geometry.maths import isnan
 from advisor.geometry.parts import Edge, Part, beyond_edge_mm, parts_at
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = ["NEVER_DEG", "contact_deg", "contact_of_point_deg", "first_contact", "room_beyond_edge_mm"]
+__all__ = [
+    "NEVER_DEG",
+    "contact_deg",
+    "contact_of_point_deg",
+    "contact_push_deg",
+    "first_contact",
+    "room_beyond_edge_mm",
+]
 
 NEVER_DEG = 90.0
 
@@ -77,6 +84,17 @@ def first_contact(s: Setup, f: FootSetup, edge: Edge) -> tuple[Part, float, floa
             best = (part, beyond, tilt)
     assert best is not None
     return best
+
+
+def contact_push_deg(s: Setup, f: FootSetup, edge: Edge) -> float:
+    """Compute the contact tilt as if a part inside the edge met the snow beyond 90 degrees [deg].
+
+    It rises and falls with the same inputs as `contact_deg`, also where that stands still at 90.
+    """
+    return min(
+        degrees(atan2(part.height_mm, beyond_edge_mm(s, f, edge, part.along_mm, part.radius_mm)))
+        for part in parts_at(s, f, edge)
+    )
 
 
 def contact_deg(s: Setup, f: FootSetup, edge: Edge) -> float:

@@ -3,8 +3,8 @@
 Assumptions, all stated to the user: the hip joints are level and stand over the stance's middle along the board
 and over the mean of both ankles across it; the riding knee bend sets their height; thigh and shank are rigid;
 the ankle stands on the foot's line. The knee lies on the circle about the hip-ankle line. A boot holds the shank in the
-sole's own plane (tilted by a cant); a small share of the leg's lean, and the knee's share of a turnout mismatch, let
-the kneecap pass inside or outside of it.
+sole's own plane (tilted by a cant), as far as the hip opens; beyond that the knee passes inside. A small share of the
+leg's lean, and the knee's share of a turnout mismatch, let the kneecap pass inside or outside too.
 """
 
 from __future__ import annotations
@@ -21,7 +21,9 @@ __all__ = [
     "ankle_point_mm",
     "hip_separation_mm",
     "knee_offset_mm",
+    "knee_offset_push_mm",
     "lean_reserve_deg",
+    "lean_reserve_push_deg",
     "leg_chain",
     "leg_lean_deg",
     "leg_length_mm",
@@ -82,8 +84,16 @@ def _hip_and_ankle(s: Setup, f: FootSetup) -> tuple[Vector, Vector]:
     return (middle + f.outward * apart, across, height), ankle
 
 
-def leg_chain(s: Setup, f: FootSetup) -> Leg:
+def leg_chain(s: Setup, f: FootSetup, *, always_limited: bool = False) -> Leg:
     """Compute hip, knee and ankle of one leg in riding flex.
+
+    Parameters
+    ----------
+    s, f
+        The set-up and the foot.
+    always_limited
+        Take the hip as opened half way between what the foot asks and its limit: no flat stretch, for learning which
+        way each input pushes.
 
     Returns
     -------
@@ -117,7 +127,9 @@ def leg_chain(s: Setup, f: FootSetup) -> Leg:
     in_plane = _turn_into_plane(a, b, c)
     gap = radians(f.outward * f.angle_deg - f.turnout_deg)
     p = s.practice
-    turn = in_plane * (1 - p.cuff_give_share) - p.knee_twist_share * gap
+    limit = radians(p.hip_opening_limit_deg)
+    opened = (in_plane + limit) / 2 if always_limited else max(-limit, min(limit, in_plane))
+    turn = opened * (1 - p.cuff_give_share) - p.knee_twist_share * gap
     k1, k2 = radius * cos(turn), radius * sin(turn)
     knee = (
         ankle[0] + along * wx + k1 * e1x + k2 * e2x,
@@ -157,14 +169,30 @@ def knee_offset_mm(s: Setup, f: FootSetup) -> float:
     Positive = outside, away from the other foot; negative = inside. The plane goes through the ankle along the foot and
     leans with the sole where a cant is fitted.
     """
-    leg = leg_chain(s, f)
+    return _beside_mm(leg_chain(s, f), f)
+
+
+def knee_offset_push_mm(s: Setup, f: FootSetup) -> float:
+    """Compute an offset that moves with the same inputs as `knee_offset_mm`, also within the hip's limit [mm]."""
+    return _beside_mm(leg_chain(s, f, always_limited=True), f)
+
+
+def _beside_mm(leg: Leg, f: FootSetup) -> float:
     nx, ny, nz = _sole_side(f)
     return (leg.knee[0] - leg.ankle[0]) * nx + (leg.knee[1] - leg.ankle[1]) * ny + (leg.knee[2] - leg.ankle[2]) * nz
 
 
 def shank_lean_deg(s: Setup, f: FootSetup) -> float:
     """Compute how far the shank leans forward over the foot in riding flex [deg]."""
-    leg = leg_chain(s, f)
+    return _forward_deg(leg_chain(s, f), f)
+
+
+def lean_reserve_push_deg(s: Setup, f: FootSetup) -> float:
+    """Compute a reserve that rises and falls with the same inputs as `lean_reserve_deg` [deg]."""
+    return _forward_deg(leg_chain(s, f, always_limited=True), f) - f.lean_deg
+
+
+def _forward_deg(leg: Leg, f: FootSetup) -> float:
     ux, uy = toes_direction(f.angle_deg)
     forward = (leg.knee[0] - leg.ankle[0]) * ux + (leg.knee[1] - leg.ankle[1]) * uy
     return degrees(atan2(forward, leg.knee[2] - leg.ankle[2]))

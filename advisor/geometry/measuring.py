@@ -62,7 +62,9 @@ class Measured:
         ranges = [(path, moving[path]) for path in self._used if path in moving]
         if not ranges or not self.known:
             return 0.0
-        return spread(lambda s: self.measure.at(s, self.place), self._known.scratch, ranges)
+        wanted, place = self.measure, self.place
+        push = (lambda s: wanted.push_at(s, place)) if wanted.push else None
+        return spread(lambda s: wanted.at(s, place), self._known.scratch, ranges, push)
 
     @cached_property
     def formula(self) -> str:
@@ -127,7 +129,12 @@ def _plan(measure_id: str, place: Place) -> _Plan:
     return _Plan(MEASURES[measure_id], place)
 
 
-def spread(value: Callable[[Setup], float], setup: Setup, ranges: Iterable[tuple[str, float]]) -> float:
+def spread(
+    value: Callable[[Setup], float],
+    setup: Setup,
+    ranges: Iterable[tuple[str, float]],
+    push: Callable[[Setup], float] | None = None,
+) -> float:
     """Compute half the width of the range that a value takes while its inputs move within their ±.
 
     Each input is moved alone to learn which way it pushes; then all are moved together to the ends that raise and that
@@ -141,6 +148,8 @@ def spread(value: Callable[[Setup], float], setup: Setup, ranges: Iterable[tuple
         A set-up that may be changed in place; it is put back.
     ranges
         Set-up paths and their ± [each in its own unit].
+    push
+        A function that rises and falls with the same inputs, for a value that stands still over a stretch of them.
 
     Returns
     -------
@@ -149,30 +158,32 @@ def spread(value: Callable[[Setup], float], setup: Setup, ranges: Iterable[tuple
 
     """
     base = value(setup)
+    ends = [(path, setup.get(path), half) for path, half in ranges]
     worst = 0.0
-    moves: list[tuple[str, float, float]] = []
-    for path, half in ranges:
-        middle = setup.get(path)
-        setup.put(path, middle + half)
-        moved = value(setup)
-        setup.put(path, middle)
-        if moved == base:
-            setup.put(path, middle - half)
-            moved = value(setup)
+    patterns: set[tuple[float, ...]] = set()
+    for learn in (value, push) if push else (value,):
+        start = learn(setup)
+        pattern = []
+        for path, middle, half in ends:
+            way = 0.0
+            for step in (half, -half):
+                setup.put(path, middle + step)
+                moved = learn(setup)
+                if moved != start:
+                    way = step if moved > start else -step
+                    if learn is value and not isnan(moved):
+                        worst = max(worst, abs(moved - base))
+                    break
             setup.put(path, middle)
-            half = -half
-            if moved == base:
-                continue
-        if not isnan(moved):
-            worst = max(worst, abs(moved - base))
-        moves.append((path, middle, half if moved > base else -half))
-    for toward in (1, -1):
-        for path, middle, push in moves:
-            setup.put(path, middle + toward * push)
+            pattern.append(way)
+        patterns |= {tuple(pattern), tuple(-way for way in pattern)}
+    for corner in patterns:
+        for (path, middle, _half), way in zip(ends, corner, strict=True):
+            setup.put(path, middle + way)
         moved = value(setup)
         if not isnan(moved):
             worst = max(worst, abs(moved - base))
-    for path, middle, _push in moves:
+    for path, middle, _half in ends:
         setup.put(path, middle)
     return worst
 

@@ -57,6 +57,8 @@ class Measure:
         Its formula with the numbers put in.
     window
         For a measure that is a range: its two ends.
+    push
+        For a measure that stands still over a stretch of its inputs: a function that keeps moving with them.
 
     """
 
@@ -70,10 +72,15 @@ class Measure:
     compute: Callable[..., float]
     work: Callable[..., str]
     window: Callable[[Setup], tuple[float, float]] | None = None
+    push: Callable[..., float] | None = None
 
     def at(self, s: Setup, place: Place) -> float:
         """Return the value at a place."""
         return self.compute(*self._arguments(s, place))
+
+    def push_at(self, s: Setup, place: Place) -> float:
+        """Return what tells which way each input pushes the value at a place."""
+        return (self.push or self.compute)(*self._arguments(s, place))
 
     def work_at(self, s: Setup, place: Place) -> str:
         """Return the formula with the numbers put in at a place."""
@@ -162,6 +169,7 @@ _KNEE = (
     "foot.turnout_deg",
     "practice.knee_twist_share",
     "practice.cuff_give_share",
+    "practice.hip_opening_limit_deg",
 )
 _SCREW = (
     "bindings.screw_length_mm",
@@ -189,7 +197,7 @@ def _work_at_edge(function: Callable[..., str], edge: Edge) -> Callable[..., str
 
 def _all_parts(edges: tuple[Edge, ...]) -> tuple[str, ...]:
     paths = (path for edge in edges for path in (*_TIP[edge], *_HEIGHT[edge]))
-    return tuple(dict.fromkeys((*_FOOT_ON_BOARD, *paths)))
+    return tuple(dict.fromkeys((*_FOOT_ON_BOARD, *paths, "ride.edge_sink_mm")))
 
 
 def _all_binding_parts(edges: tuple[Edge, ...]) -> tuple[str, ...]:
@@ -234,20 +242,22 @@ def _foot_measures() -> Iterator[Measure]:
     for edge in EDGES:
         yield Measure(
             f"{edge}_contact_deg", "deg", "foot", f"board tilt at which the first part at the {edge} edge meets snow",
-            "derived", _all_parts((edge,)), (*_RADIUS, *_BINDING_PARTS[edge], "ride.edge_sink_mm"),
+            "derived", _all_parts((edge,)), (*_RADIUS, *_BINDING_PARTS[edge]),
             _at_edge(contact.contact_deg, edge), _work_at_edge(w.contact, edge),
+            push=_at_edge(contact.contact_push_deg, edge),
         )  # fmt: skip
     for edge in EDGES:
         yield Measure(
             f"{edge}_margin_deg", "deg", "foot", f"contact tilt at the {edge} edge minus the tilt the rider needs",
-            "carve_flat", _all_parts((edge,)),
-            (*_RADIUS, *_BINDING_PARTS[edge], "ride.edge_sink_mm", *_TILT, "practice.style_tilt_deg"),
+            "carve_flat", (*_all_parts((edge,)), "practice.style_tilt_deg"), (*_RADIUS, *_BINDING_PARTS[edge], *_TILT),
             _at_edge(carve.margin_deg, edge), _work_at_edge(w.margin, edge),
+            push=_at_edge(carve.margin_push_deg, edge),
         )  # fmt: skip
     yield Measure(
         "carve_speed_limit_kmh", "km/h", "foot and edge", "speed whose carved turn just reaches the contact tilt",
-        "carve_flat", _all_parts(EDGES), (*_RADIUS, *_all_binding_parts(EDGES), "ride.edge_sink_mm", "ride.slope_deg"),
+        "carve_flat", (*_all_parts(EDGES), "ride.slope_deg"), (*_RADIUS, *_all_binding_parts(EDGES)),
         carve.carve_speed_limit_kmh, w.speed_limit,
+        push=contact.contact_push_deg,
     )  # fmt: skip
     for edge, share in zip(EDGES, ("ball_place_share", "heel_place_share"), strict=True):
         spot = "ball" if edge == "toe" else "heel"
@@ -283,6 +293,7 @@ def _foot_measures() -> Iterator[Measure]:
     yield Measure(
         "knee_offset_mm", "mm", "foot", "where the kneecap passes beside the foot (negative: inside)", "leg_chain",
         _KNEE, (), leg.knee_offset_mm, w.knee_offset,
+        push=leg.knee_offset_push_mm,
     )  # fmt: skip
     yield Measure(
         "highback_gap_deg", "deg", "foot", "rotation missing until the highback runs along the heel edge", "derived",
@@ -292,6 +303,7 @@ def _foot_measures() -> Iterator[Measure]:
     yield Measure(
         "lean_reserve_deg", "deg", "foot", "shank travel before the highback takes load", "leg_chain",
         (*_KNEE, "foot.lean_deg"), (), leg.lean_reserve_deg, w.lean_reserve,
+        push=leg.lean_reserve_push_deg,
     )  # fmt: skip
     yield Measure(
         "strap_offset_mm", "mm", "foot", "strap's centre from the boot's, toward the right", "derived",
@@ -312,6 +324,7 @@ def _board_measures() -> Iterator[Measure]:
     yield Measure(
         "needed_tilt_deg", "deg", "board", "board tilt that the rider's turn needs", "carve_flat",
         ("practice.style_tilt_deg",), (*_TILT, "board.waist_width_mm", *_RADIUS), carve.needed_tilt_deg, w.needed_tilt,
+        push=carve.needed_tilt_push_deg,
     )  # fmt: skip
     yield Measure(
         "stance_width_mm", "mm", "board", "binding centre to binding centre", "derived",
@@ -326,6 +339,7 @@ def _board_measures() -> Iterator[Measure]:
             "practice.width_style_high",
         ),
         (), _width_goal_middle_mm, w.width_goal, stance.stance_width_goal_mm,
+        stance.stance_width_goal_push_mm,
     )  # fmt: skip
     yield Measure(
         "stance_centre_mm", "mm", "board", "stance's middle from the reference centre, toward the nose", "derived",
@@ -372,7 +386,7 @@ def _board_measures() -> Iterator[Measure]:
     yield Measure(
         "min_waist_mm", "mm", "board", "narrowest waist that this boot and these angles suit", "derived",
         _both_feet((*_all_parts(EDGES), "practice.style_tilt_deg")),
-        (*_RADIUS, *_all_binding_parts(EDGES), "ride.edge_sink_mm", *_TILT), board_size.min_waist_mm, w.narrowest,
+        (*_RADIUS, *_all_binding_parts(EDGES), *_TILT), board_size.min_waist_mm, w.narrowest,
     )  # fmt: skip
     yield Measure(
         "max_waist_mm", "mm", "board", "widest waist that this boot and these angles suit", "derived",

@@ -13,6 +13,7 @@ __all__ = [
     "splay_deg",
     "stance_centre_mm",
     "stance_width_goal_mm",
+    "stance_width_goal_push_mm",
     "stance_width_mm",
     "turnout_gap_deg",
 ]
@@ -53,6 +54,15 @@ def turnout_gap_deg(s: Setup, f: FootSetup) -> float:  # noqa: ARG001
     Outward is away from the other foot: +15 on the front foot and -15 on the back foot are both 15 outward.
     """
     return f.outward * f.angle_deg - f.turnout_deg
+
+
+def stance_width_goal_push_mm(s: Setup) -> float:
+    """Compute a width that rises and falls with the same inputs as the window's middle [mm]."""
+    p = s.practice
+    leg = leg_length_mm(s)
+    by_leg = 2 * hip_separation_mm(s) + 2 * leg * (sin_deg(p.width_lean_low_deg) + sin_deg(p.width_lean_high_deg))
+    by_height = s.rider.height_mm * (p.width_per_height_low + p.width_per_height_high)
+    return by_leg + by_height + (p.width_style_low + p.width_style_high) * 100
 
 
 def stance_width_goal_mm(s: Setup) -> tuple[float, float]:

@@ -222,7 +222,8 @@ def knee_offset(s: Setup, f: FootSetup) -> str:
     return (
         f"thigh {n(s.rider.thigh_mm, 0)}, shank {n(s.rider.shank_mm, 0)}, knee bend {n(p.riding_knee_flex_deg, 0)}; "
         f"{n(p.knee_twist_share, 2)} of the turnout gap {n(f.outward * f.angle_deg - f.turnout_deg)} and "
-        f"{n(p.cuff_give_share, 2)} of the leg's lean reach the kneecap; negative = inside"
+        f"{n(p.cuff_give_share, 2)} of the leg's lean reach the kneecap; "
+        f"the hip opens {n(p.hip_opening_limit_deg, 0)} deg at most; negative = inside"
     )
 
 

@@ -150,6 +150,7 @@ class Practice:
     riding_knee_flex_deg: float = nan
     knee_twist_share: float = nan
     cuff_give_share: float = nan
+    hip_opening_limit_deg: float = nan
     ball_place_share: float = nan
     heel_place_share: float = nan
     ankle_place_share: float = nan

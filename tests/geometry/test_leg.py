@@ -96,6 +96,7 @@ def test_hips_stand_level_over_the_stance_at_the_mean_height_of_two_bent_legs(s:
 def test_without_twist_or_give_the_knee_stands_in_the_soles_plane_facing_the_toes(s: Setup) -> None:
     """Brute force: of all points of the knee's circle on the toe side, the one nearest to the sole's plane."""
     s.practice.knee_twist_share = s.practice.cuff_give_share = 0
+    s.practice.hip_opening_limit_deg = 180
     for f in (s.front, s.back):
         assume(_reaches(s, f))
         ring, forward = _knee_circle(s, f)

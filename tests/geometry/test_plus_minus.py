@@ -91,7 +91,6 @@ def test_a_straight_sum_has_the_sum_of_its_parts_ranges() -> None:
     assert taken["overhang_split_mm.back"].plus_minus == pytest.approx(2, abs=0.01)
 
 
-@pytest.mark.xfail(strict=True, reason="no single input lifts the value off its bound of 90, only several together do")
 def test_range_of_a_boot_just_inside_the_edge() -> None:
     s = example_setup()
     s.front.slot_mm = -13.5
@@ -105,9 +104,6 @@ def test_range_of_a_boot_just_inside_the_edge() -> None:
     assert taken.low <= taken.measure.at(together, taken.place)
 
 
-@pytest.mark.xfail(
-    strict=True, reason="the style's tilt counts only once the speed has risen: neither end moves it alone"
-)
 def test_range_of_the_needed_tilt_near_the_styles_cap() -> None:
     s = example_setup()
     s.rider.speed_kmh, s.rider.tilt_deg = 25.0, nan
