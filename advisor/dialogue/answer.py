@@ -172,6 +172,8 @@ class _Ending:
 
     def _answer(self, choice: Choice | None = None, says: str = "", feel: str = "") -> Answer:
         names = [*(self.cause.cautions if self.cause else ()), *self.done.entry.cautions]
+        if choice is None and self.search is not None:
+            names = [name for name in names if name == "not_medical"]
         cautions = (*(choice.cautions if choice else ()), *_cautions(self.knowledge, names))
         return Answer(
             "advice", self.case, self.done, self.line, self.cause, choice, self.search, self.aims,

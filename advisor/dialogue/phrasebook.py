@@ -28,6 +28,7 @@ class Phrasebook:
     yes: frozenset[str]
     no: frozenset[str]
     said: dict[str, str]
+    worth_telling: dict[str, float]
 
     def command(self, text: str) -> tuple[Command, str] | None:
         """Return the command that a text begins with or is, and what follows it; only `try` takes more words."""
@@ -64,4 +65,5 @@ def load_phrasebook() -> Phrasebook:
     def words(key: str) -> frozenset[str]:
         return frozenset(map(str, table[key]))
 
-    return Phrasebook(commands, words("unsure"), words("yes"), words("no"), said)
+    worth = {unit: float(least) for unit, least in table["worth_telling"].items()}
+    return Phrasebook(commands, words("unsure"), words("yes"), words("no"), said, worth)

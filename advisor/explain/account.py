@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Literal
 
 from advisor.dialogue.answer import Answer
+from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.explain.text import Heading, Points, Say, Table, Text
 from advisor.explain.wording import fill, in_units, place_named, quantity, signed, title_of
 from advisor.geometry.register import MEASURES
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from advisor.solve.shortfall import Shortfall
     from advisor.solve.whatif import Effect
 
-__all__ = ["Level", "answer_text", "cost_text", "effects_table", "what_to_do"]
+__all__ = ["Level", "answer_text", "cost_text", "effects_text", "shortfall_words", "what_to_do"]
 
 Level = Literal["counter", "bench", "training"]
 
@@ -97,7 +98,7 @@ def _adjustment(answer: Answer, best: Choice, units: UnitSystem) -> list[Heading
         Points(what_to_do(best, units), numbered=len(best.changes) > 1),
     ]
     if best.effects:
-        blocks += [Heading("What it changes"), effects_table(best.effects, answer.case.known, units)]
+        blocks += [Heading("What it changes"), *effects_text(best.effects, answer.case.known, units)]
     blocks.append(Say(cost_text(best, units)))
     return blocks
 
@@ -153,26 +154,45 @@ def aimed_value(known: Known, key: str) -> tuple[float, str]:
     return MEASURES[name].at(known.setup, place), MEASURES[name].unit
 
 
+def effects_text(effects: tuple[Effect, ...], known: Known, units: UnitSystem = "metric") -> list[Table | Say]:
+    """Return the measures that change enough to matter as a table, and the names of the others."""
+    shown: list[Effect] = []
+    small: list[str] = []
+    for effect in effects:
+        if _matters(effect, known):
+            shown.append(effect)
+        else:
+            small.append(_short(effect.key.partition(".")[0]))
+    blocks: list[Table | Say] = [effects_table(tuple(shown), known, units)] if shown else []
+    if small:
+        blocks.append(Say(f"By less than matters: {', '.join(dict.fromkeys(small))} ('numbers' shows them)."))
+    return blocks
+
+
+def _matters(effect: Effect, known: Known) -> bool:
+    """Return whether a change is worth a row: by the measure's window, else by what its unit calls worth telling."""
+    window = load_windows().window(effect.key, known.setup)
+    if window is None:
+        return not abs(effect.delta) < load_phrasebook().worth_telling.get(effect.unit, 0.0)
+    return window.state(effect.before) != window.state(effect.after) or not abs(effect.delta) < window.notice
+
+
 def effects_table(effects: tuple[Effect, ...], known: Known, units: UnitSystem = "metric") -> Table:
-    """Return every measure that changes by as much as is shown, before and after, with its good window."""
+    """Return measures before and after, each with its good window."""
     windows = load_windows()
     rows = []
     for effect in effects:
         name, place = place_named(effect.key)
         unit = MEASURES[name].unit
-        before, after = (quantity(value, unit, units) for value in (effect.before, effect.after))
-        if before == after:
-            continue
         good = windows.good(effect.key, known)
-        window = in_units(good.words(unit), units) if good else ""
         rows.append(
             (
                 _short(name),
                 str(place).replace(".", " "),
-                before,
-                after,
+                quantity(effect.before, unit, units),
+                quantity(effect.after, unit, units),
                 signed(effect.delta, unit, units),
-                window,
+                in_units(good.words(unit), units) if good else "",
             )
         )
     return Table(("measure", "foot", "before", "after", "change", "good"), tuple(rows), right=(2, 3, 4))

@@ -23,7 +23,7 @@ from advisor.dialogue.replies import (
     WhyNot,
 )
 from advisor.dialogue.walk import Line, Question, Step
-from advisor.explain.account import answer_text, effects_table
+from advisor.explain.account import answer_text, effects_text
 from advisor.explain.text import Block, Drawing, Heading, Points, Say, Table, Text
 from advisor.explain.wording import interval_words, title_of, value_words
 from advisor.geometry.measuring import measure_all
@@ -214,7 +214,7 @@ def _tried(reply: Tried, how: Telling) -> Text:
         return (Say(f"{changes}: nothing changes."),)
     return (
         Heading(f"If you set {changes}"),
-        effects_table(reply.what_if.effects, reply.what_if.known_before, how.units),
+        *effects_text(reply.what_if.effects, reply.what_if.known_before, how.units),
         Say("Nothing has been changed on the sheet."),
     )
 
