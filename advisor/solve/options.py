@@ -161,11 +161,13 @@ def setup_place(path: str) -> str:
 
 
 def _value(path: str, sheet: Sheet, setup: Setup) -> LeafValue | None:
-    """Return what the sheet says, or what was taken in its place; None where neither is known."""
-    value = sheet.value(path)
-    if value is None and (place := setup_place(path)):
-        return setup.get(place)
-    return value
+    """Return what the set-up has, as the sheet writes it where both are the same; None where neither is known."""
+    told = sheet.value(path)
+    place = setup_place(path)
+    taken: LeafValue = setup.get(place) if place else nan
+    if taken != taken or taken == told:
+        return told
+    return _kept(path, taken) if isinstance(taken, float) else taken
 
 
 def _number(bound: Bound, sheet: Sheet, setup: Setup) -> float:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import Literal
 
@@ -41,6 +41,10 @@ class Search:
         The choice to make.
     needs
         The sheet's fields without which an aim has no value.
+    sheet, known, aims, feet, allowed
+        What was asked.
+    hunt, found
+        The search itself and its answer, for those who look further.
 
     """
 
@@ -49,8 +53,11 @@ class Search:
     needs: tuple[str, ...]
     sheet: Sheet
     known: Known
+    aims: tuple[Aim, ...]
     hunt: Hunt
     found: Found | None
+    feet: tuple[FootSide, ...]
+    allowed: frozenset[str] | None
     practice: Mapping[str, PracticeValue] | None = None
 
     @cached_property
@@ -141,17 +148,13 @@ def find(
     """
     if known is None:
         known = resolve(sheet, load_practice() if practice is None else practice)
-    hunt = hunt_for(sheet, known, aims, feet=feet, at_most=at_most, allowed=allowed)
+    kept = None if allowed is None else frozenset(allowed)
+    hunt = hunt_for(sheet, known, aims, feet=feet, at_most=at_most, allowed=kept)
     needs = _needs(known, hunt)
-    if needs:
-        return Search("none", None, needs, sheet, known, hunt, None, practice)
-    if hunt.met:
-        return Search("leave", None, (), sheet, known, hunt, None, practice)
-    found = hunt.best()
-    if found is None:
-        return Search("none", None, (), sheet, known, hunt, None, practice)
-    unspoken = Search("adjust", None, (), sheet, known, hunt, found, practice)
-    return Search("adjust", unspoken.choice(found, why_won(hunt, found)), (), sheet, known, hunt, found, practice)
+    found = None if needs or hunt.met else hunt.best()
+    outcome: Literal["adjust", "leave", "none"] = "adjust" if found else "none" if needs or not hunt.met else "leave"
+    search = Search(outcome, None, needs, sheet, known, tuple(aims), hunt, found, tuple(feet), kept, practice)
+    return replace(search, best=search.choice(found, why_won(hunt, found))) if found else search
 
 
 def hunt_for(

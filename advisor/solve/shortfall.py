@@ -79,7 +79,7 @@ def shortfall_of(hunt: Hunt, found: Found, nearest: Choice, known: Known) -> Sho
         for goal in hunt.goals
         if not goal.interval.has(value := _at(reached, goal))
     )
-    return Shortfall(nearest, missed, tuple(_binds(hunt, found)), tuple(_fixes(hunt, reached)))
+    return Shortfall(nearest, missed, tuple(_binds(hunt, found)), tuple(_fixes(hunt, known.setup, reached)))
 
 
 def _at(setup: Setup, goal: Goal) -> float:
@@ -117,13 +117,17 @@ def _end_words(lever: Lever, option: int) -> str:
     return f"{lever.adjustment.words}{foot}: at its end, {text}{unit}{named}"
 
 
-def _fixes(hunt: Hunt, reached: Setup) -> list[Fix]:
+def _fixes(hunt: Hunt, present: Setup, reached: Setup) -> list[Fix]:
+    """Return the numbers of another board or boot that would do it.
+
+    A board for the boot at its present angles, centred; a boot, or what else there is, on the nearest that is reached.
+    """
     found = []
     for rule in load_fixes():
         now = reached.get(rule.path)
         if isnan(now):
             continue
-        needed = _narrowest_waist(hunt, reached) if rule.path == "board.waist_width_mm" else float("nan")
+        needed = _narrowest_waist(hunt, present) if rule.path == "board.waist_width_mm" else float("nan")
         if isnan(needed):
             needed = _least_change(hunt, reached, rule.path, rule.within if rule.toward == "more" else -rule.within)
         if not isnan(needed) and abs(needed - now) > _CLOSE:
@@ -131,16 +135,16 @@ def _fixes(hunt: Hunt, reached: Setup) -> list[Fix]:
     return found
 
 
-def _narrowest_waist(hunt: Hunt, reached: Setup) -> float:
+def _narrowest_waist(hunt: Hunt, present: Setup) -> float:
     """Return the narrowest waist on which, boots centred, every margin aimed at holds; `nan` where none is aimed at."""
     tilts = []
     for goal in hunt.goals:
         if goal.meter.kind in _MARGINS:
-            needed = needed_tilt_deg(reached) if goal.meter.kind.endswith("margin_deg") else 0.0
+            needed = needed_tilt_deg(present) if goal.meter.kind.endswith("margin_deg") else 0.0
             tilts.append(needed + goal.interval.low)
     if not tilts or not all(goal.meter.kind in _MARGINS for goal in hunt.goals):
         return float("nan")
-    scratch = reached.copy()
+    scratch = present.copy()
     scratch.rider.tilt_deg = max(tilts)
     try:
         return MEASURES["min_waist_mm"].at(scratch, Place())

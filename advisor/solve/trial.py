@@ -128,6 +128,7 @@ class Trial:
         for lever in levers:
             for path in lever.before:
                 self._index.setdefault(setup_place(path), len(self._index))
+        self.paths = tuple(self._index)
         self._holders = [self._holder(path) for path in self._index]
         self.base: list[Any] = [getattr(holder, name) for holder, name in self._holders]
         self.now = list(self.base)

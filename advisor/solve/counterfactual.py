@@ -1,0 +1,128 @@
+"""What would have to be different for other advice: the nearest change of one input that flips it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from advisor.sheet.fields import field_rows
+from advisor.sheet.readings import Known
+from advisor.sheet.resolve import setup_path
+from advisor.solve.confidence import Signature, signature_of, winner
+from advisor.solve.options import levers
+from advisor.solve.search import Search
+
+__all__ = ["Flip", "counterfactual"]
+
+_REACH = (1.0, 2.0, 4.0, 8.0, 16.0)
+_FINE = 0.05
+_SMALLEST_SHARE = 0.005
+
+
+@dataclass(frozen=True, slots=True)
+class Flip:
+    """The nearest change of one input that flips the advice.
+
+    Parameters
+    ----------
+    path
+        The sheet's field.
+    now, needed
+        Its value now, and the nearest found at which other advice wins, in the field's own unit.
+    unit
+        That unit.
+    away
+        How far that is, in parts of the input's ± (of half a percent of its value where it has none).
+    instead
+        What wins there.
+
+    """
+
+    path: str
+    now: float
+    needed: float
+    unit: str
+    away: float
+    instead: Signature
+
+
+def counterfactual(search: Search) -> Flip | None:
+    """Return the nearest change of one input that flips a search's outcome.
+
+    Rider, boots, board and bindings are looked at, each by itself, outward in doubling steps of its own ±; the first
+    that flips is then closed in on. An island of other advice between two steps can be missed.
+
+    Parameters
+    ----------
+    search
+        What `find` returned.
+
+    Returns
+    -------
+    Flip or None
+        None where nothing within sixteen times its ± and the field's limits flips it.
+
+    """
+    expected = signature_of(search)
+    inputs = list(_inputs(search))
+    for near, far in zip((0.0, *_REACH), _REACH, strict=False):
+        flips = []
+        for path, place, step in inputs:
+            for way in (1.0, -1.0):
+                flip = _between(search, expected, path, place, way * step, near, far)
+                if flip is not None:
+                    flips.append(flip)
+        if flips:
+            return min(flips, key=lambda flip: flip.away)
+    return None
+
+
+def _inputs(search: Search) -> Iterator[tuple[str, str, float]]:
+    """Yield each input that an answer could hang on: the sheet's field, the set-up's number, one step."""
+    known = search.known
+    moved = {path for lever in levers(search.sheet, known) for path in lever.before}
+    leading = str(search.sheet.value("rider.leading_foot") or "left")
+    for path, row in field_rows().items():
+        if row.kind != "number" or path.startswith("mount.") or path in moved:
+            continue
+        place = setup_path(path, leading)
+        if not place or known.setup.get(place) != known.setup.get(place):
+            continue
+        value = known.setup.get(place)
+        step = max(known.plus_minus(place), abs(value) * _SMALLEST_SHARE)
+        if step > 0:
+            yield path, place, step
+
+
+def _between(
+    search: Search, expected: Signature, path: str, place: str, step: float, near: float, far: float
+) -> Flip | None:
+    """Return the flip between two distances, None where the farther one still gives the same advice."""
+    row = field_rows()[path]
+    now = search.known.setup.get(place)
+    told = search.sheet.value(path)
+    factor = now / told if isinstance(told, int | float) and told else 1.0
+
+    def at(distance: float) -> Signature:
+        return winner(search, search.aims, _with(search.known, place, now + step * distance))
+
+    needed = (now + step * far) / factor
+    if not row.low <= needed <= row.high:
+        return None
+    instead = at(far)
+    if instead == expected:
+        return None
+    while far - near > _FINE * max(1.0, near):
+        middle = (near + far) / 2
+        there = at(middle)
+        if there == expected:
+            near = middle
+        else:
+            far, instead = middle, there
+    return Flip(path, now / factor, (now + step * far) / factor, row.unit, far, instead)
+
+
+def _with(known: Known, place: str, value: float) -> Known:
+    setup = known.setup.copy()
+    setup.put(place, value)
+    return Known(setup, {})
