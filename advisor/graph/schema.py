@@ -283,6 +283,7 @@ class DangerModel(StrictModel):
 
     why: Text
     words: list[Text] = []
+    but_not: list[Text] = []
     measures: list[Name] = []
     adjustments: list[Name] = []
     cautions: list[Name] = Field(min_length=1)
