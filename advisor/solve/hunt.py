@@ -25,68 +25,23 @@ repair. Only what cannot become an answer is cut, so the result equals that of t
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
 from heapq import heapify, heappop, heappush
 from itertools import combinations
-from math import inf, isnan
+from math import inf
 from operator import and_
 
 from advisor.solve.adjustments import load_most_spoiled
+from advisor.solve.found import Found, Goal, Pick, any_ruined, last_mover, look, serves
 from advisor.solve.options import Lever, cost
 from advisor.solve.trial import Meter, Trial
-from advisor.solve.windows import Interval
 
 _LIGHT = 3
 """A window that so few fields can move is cheap to look at."""
 _TINY = 1e-9
 
-__all__ = ["Found", "Goal", "Hunt", "Pick"]
-
-Pick = tuple[int, int]
-"""An adjustment and its value, by their places in the trial's list and the adjustment's options."""
-
-
-@dataclass(frozen=True, slots=True)
-class Goal:
-    """An aim on a trial: its meter, and the range to reach."""
-
-    meter: Meter
-    interval: Interval
-
-    def short(self, value: float) -> float:
-        """Return how far a value misses, in parts of the measure's own scale; infinite where it is not known."""
-        distance = self.interval.distance(value)
-        if isnan(distance):
-            return inf
-        return distance / self.meter.window.scale if self.meter.window else distance
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """One combination with values.
-
-    `short` says by how much the aims are missed, `spoiled` which measures are worse, `left` what it leaves behind.
-    """
-
-    picks: tuple[Pick, ...]
-    turns: float
-    minutes: float
-    left: float
-    steps: float
-    spoiled: tuple[str, ...] = ()
-    short: float = 0.0
-
-    @property
-    def rank(self) -> tuple[float, int, float, float, float, float, tuple[Pick, ...]]:
-        """Return what orders combinations of any kind, the best first."""
-        return (self.short, len(self.spoiled), *self.order)
-
-    @property
-    def order(self) -> tuple[float, float, float, float, tuple[Pick, ...]]:
-        """Return what orders answers of one price, the best first."""
-        return (self.turns, self.minutes, self.left, self.steps, self.picks)
+__all__ = ["Hunt"]
 
 
 class Hunt:
@@ -102,7 +57,7 @@ class Hunt:
         self.guards = [meter for meter in watched if meter.guard is not None and meter.key not in aims]
         self.strained = watched
         self._leasts: dict[tuple[int, tuple[int, ...], bool], float] = {}
-        self.movers = [i for i, lever in enumerate(levers) if any(_serves(lever, goal.meter) for goal in goals)]
+        self.movers = [i for i, lever in enumerate(levers) if any(serves(lever, goal.meter) for goal in goals)]
 
     @cached_property
     def met(self) -> bool:
@@ -117,31 +72,16 @@ class Hunt:
                 return found
         return None
 
-    def nearest(self) -> Found:
-        """Return the combination that comes nearest to the aims and ruins nothing; the fewest turns among equals."""
-        base_short = sum(goal.short(goal.meter.base) for goal in self.goals)
-        best = Found((), 0.0, 0.0, 0.0, 0.0, (), round(base_short, 9))
-        for members in self._sets:
-            if sum(self._least(place, members, True) for place in range(len(self.goals))) > best.short + _TINY:
-                continue
-            turns, minutes = cost(self.levers[i] for i in members)
-            for picks, short in self._nearer(members, best.short):
-                found = Found(picks, turns, minutes, 0.0, self._steps(picks), (), round(short, 9))
-                if _nearness(found) < _nearness(best):
-                    best = found
-        return self.weigh(best.picks)
-
     def weigh(self, picks: tuple[Pick, ...]) -> Found:
         """Return a combination with everything that can be said of it."""
         self._put(picks)
         now = self.trial.now
         short = sum(goal.short(goal.meter.value(now)) for goal in self.goals)
-        mask = self._mask(i for i, _ in picks)
-        spoiled = tuple(m.key for m in self.guards if m.mask & mask and m.spoils(m.value(now)))
-        left = self._left(mask)
+        mask = self.mask(i for i, _ in picks)
+        spoiled, left = self.spoiled(mask), self.left(mask)
         self._take_back(picks)
         turns, minutes = cost(self.levers[i] for i, _ in picks)
-        return Found(picks, turns, minutes, left, self._steps(picks), spoiled, round(short, 9))
+        return Found(picks, turns, minutes, left, self.steps(picks), spoiled, round(short, 9))
 
     def alone(self, lever: int) -> Found:
         """Return the best that one adjustment does by itself."""
@@ -159,7 +99,7 @@ class Hunt:
     def _at_price(self, price: int) -> Found | None:
         best: Found | None = None
         waiting: list[tuple[tuple[float, float], tuple[int, ...], tuple[int, ...]]] = [
-            (cost(self.levers[i] for i in members), members, ()) for members in self._sets
+            (cost(self.levers[i] for i in members), members, ()) for members in self.sets
         ]
         heapify(waiting)
         points: dict[tuple[tuple[int, ...], tuple[int, ...]], list[tuple[Pick, ...]]] = {}
@@ -186,7 +126,7 @@ class Hunt:
         """Try all values of a set; return its best answer, and the points that repairs could turn into one."""
         best: Found | None = None
         broken: dict[tuple[int, ...], list[tuple[Pick, ...]]] = {}
-        mask = self._mask(members)
+        mask = self.mask(members)
         room = len(members) < self.at_most
         for picks, spoiled in self._points(members, price):
             if room and spoiled:
@@ -194,7 +134,7 @@ class Hunt:
                     broken.setdefault(repairs, []).append(picks)
             if len(spoiled) <= price and not any(m.ruins(m.value(self.trial.now)) for m in spoiled):
                 keys = tuple(sorted(meter.key for meter in spoiled))
-                found = Found(picks, *work, self._left(mask), self._steps(picks), keys)
+                found = Found(picks, *work, self.left(mask), self.steps(picks), keys)
                 if best is None or found.order < best.order:
                     best = found
         return best, broken
@@ -219,10 +159,10 @@ class Hunt:
             light, goals, heavy = plan[depth]
             for option, move in enumerate(moves[member]):
                 trial.put(move)
-                first = _look(light, now, mendable, price - lost)
+                first = look(light, now, mendable, price - lost)
                 if first is None or not all(goal.interval.has(goal.meter.value(now)) for goal in goals):
                     continue
-                second = _look(heavy, now, mendable, price - lost - first[0])
+                second = look(heavy, now, mendable, price - lost - first[0])
                 if second is None:
                     continue
                 picks.append((member, option))
@@ -237,11 +177,11 @@ class Hunt:
         plan: list[tuple[list[Meter], list[Goal], list[Meter]]] = [([], [], []) for _ in members]
         masks = [self.trial.masks[i] for i in members]
         for goal in self.goals:
-            last = _last(goal.meter.mask, masks)
+            last = last_mover(goal.meter.mask, masks)
             if last >= 0:
                 plan[last][1].append(goal)
         for meter in self.guards:
-            last = _last(meter.mask, masks)
+            last = last_mover(meter.mask, masks)
             if last >= 0:
                 light, _, heavy = plan[last]
                 (light if meter.mask.bit_count() <= _LIGHT else heavy).append(meter)
@@ -253,7 +193,7 @@ class Hunt:
         """Return the windows that another adjustment could repair beside a set."""
         if len(members) >= self.at_most:
             return frozenset()
-        mask = self._mask(members)
+        mask = self.mask(members)
         return frozenset(
             meter.key for meter in self.guards if any(not self.trial.masks[i] & mask for i in self._menders[meter.key])
         )
@@ -263,13 +203,13 @@ class Hunt:
         """The adjustments that are for a window and for no aim."""
         movers = set(self.movers)
         return {
-            meter.key: [i for i, lever in enumerate(self.levers) if i not in movers and _serves(lever, meter)]
+            meter.key: [i for i, lever in enumerate(self.levers) if i not in movers and serves(lever, meter)]
             for meter in self.guards
         }
 
     def _repairs(self, members: tuple[int, ...], spoiled: Sequence[Meter], price: int) -> Iterator[tuple[int, ...]]:
         """Yield every set of repairs, each for something spoiled, that leaves no more than a price unrepaired."""
-        mask = self._mask(members)
+        mask = self.mask(members)
         useful = [{i for i in self._menders[meter.key] if not self.trial.masks[i] & mask} for meter in spoiled]
         everyone = sorted(set().union(*useful))
         ruined = [meter.ruins(meter.value(self.trial.now)) for meter in spoiled]
@@ -287,22 +227,22 @@ class Hunt:
         trial, now = self.trial, self.trial.now
         for point in points:
             members = tuple(i for i, _ in point)
-            mask = self._mask((*members, *repairs))
+            mask = self.mask((*members, *repairs))
             touched = [goal for goal in self.goals if goal.meter.mask & mask]
             guards = [meter for meter in self.guards if meter.mask & mask]
             self._put(point)
-            unrepaired = self._unrepaired(self._mask(members), repairs)
+            unrepaired = self._unrepaired(self.mask(members), repairs)
             for chosen in self._choices(repairs):
                 for i, option in chosen:
                     trial.put(trial.moves[i][option])
                 if not all(goal.interval.has(goal.meter.value(now)) for goal in touched):
                     continue
-                looked = _look(guards, now, frozenset(), price)
+                looked = look(guards, now, frozenset(), price)
                 if looked is None or max(looked[0], unrepaired) > price:
                     continue
                 keys = tuple(sorted(meter.key for meter in looked[1]))
                 picks = tuple(sorted((*point, *chosen)))
-                found = Found(picks, *work, self._left(mask), self._steps(picks), keys)
+                found = Found(picks, *work, self.left(mask), self.steps(picks), keys)
                 if best is None or found.order < best.order:
                     best = found
             self._take_back(tuple((i, 0) for i in repairs))
@@ -323,48 +263,10 @@ class Hunt:
             for rest in self._choices(levers[1:]):
                 yield ((levers[0], option), *rest)
 
-    # The nearest where there is no answer.
-
-    def _nearer(self, members: tuple[int, ...], bound: float) -> Iterator[tuple[tuple[Pick, ...], float]]:
-        """Yield every choice of values that misses the aims by no more than a bound and ruins nothing."""
-        masks = [self.trial.masks[i] for i in members]
-        plan: list[tuple[list[Goal], list[Meter]]] = [([], []) for _ in members]
-        for meter in self.guards:
-            last = _last(meter.mask, masks)
-            if last >= 0:
-                plan[last][1].append(meter)
-        start = 0.0
-        for goal in self.goals:
-            last = _last(goal.meter.mask, masks)
-            if last >= 0:
-                plan[last][0].append(goal)
-            else:
-                start += goal.short(goal.meter.base)
-        trial, now, moves = self.trial, self.trial.now, self.trial.moves
-        picks: list[Pick] = []
-
-        def descend(depth: int, short: float) -> Iterator[tuple[tuple[Pick, ...], float]]:
-            if depth == len(members):
-                yield tuple(picks), short
-                return
-            member = members[depth]
-            for option, move in enumerate(moves[member]):
-                trial.put(move)
-                goals, guards = plan[depth]
-                reached = short + sum(goal.short(goal.meter.value(now)) for goal in goals)
-                if reached <= bound + _TINY and not _any_ruined(guards, now):
-                    picks.append((member, option))
-                    yield from descend(depth + 1, reached)
-                    picks.pop()
-            trial.take_back(moves[member][0])
-
-        if start <= bound + _TINY:
-            yield from descend(0, start)
-
     # Small parts.
 
     @cached_property
-    def _sets(self) -> tuple[tuple[int, ...], ...]:
+    def sets(self) -> tuple[tuple[int, ...], ...]:
         """Every set of adjustments for the aims none of whose fields meet."""
         return tuple(
             members
@@ -375,9 +277,9 @@ class Hunt:
 
     def _able(self, members: tuple[int, ...]) -> bool:
         """Return whether a set can reach each aim by itself."""
-        return all(self._least(place, members, False) == 0 for place in range(len(self.goals)))
+        return all(self.least(place, members, False) == 0 for place in range(len(self.goals)))
 
-    def _least(self, place: int, members: tuple[int, ...], unruined: bool) -> float:
+    def least(self, place: int, members: tuple[int, ...], unruined: bool) -> float:
         """Return the least by which an aim can be missed with a set; looked up once for those of it that matter.
 
         With `unruined`, values are left out that ruin something which no other adjustment for the aims can move.
@@ -386,8 +288,8 @@ class Hunt:
         touching = tuple(i for i in members if self.trial.masks[i] & goal.meter.mask)
         key = (place, touching, unruined)
         if key not in self._leasts:
-            others = self._mask(i for i in self.movers if i not in touching)
-            mask = self._mask(touching) if unruined else 0
+            others = self.mask(i for i in self.movers if i not in touching)
+            mask = self.mask(touching) if unruined else 0
             own = [meter for meter in self.guards if meter.mask & mask and not meter.mask & others]
             self._leasts[key] = self._lowest(goal, touching, own)
         return self._leasts[key]
@@ -395,7 +297,7 @@ class Hunt:
     def _lowest(self, goal: Goal, members: tuple[int, ...], guards: list[Meter]) -> float:
         trial = self.trial
         if not members:
-            return inf if _any_ruined(guards, trial.now) else goal.short(goal.meter.value(trial.now))
+            return inf if any_ruined(guards, trial.now) else goal.short(goal.meter.value(trial.now))
         least = inf
         for move in trial.moves[members[0]]:
             trial.put(move)
@@ -413,17 +315,25 @@ class Hunt:
             seen |= self.trial.masks[i]
         return True
 
-    def _mask(self, members: Iterator[int] | Sequence[int]) -> int:
+    def mask(self, members: Iterable[int]) -> int:
+        """Return the fields that adjustments move, one bit each."""
         mask = 0
         for i in members:
             mask |= self.trial.masks[i]
         return mask
 
-    def _left(self, mask: int) -> float:
+    def left(self, mask: int) -> float:
+        """Return the strain that the trial's present values add over all windows that some fields can move."""
         now = self.trial.now
         return round(sum(m.strain_added(m.value(now)) for m in self.strained if m.mask & mask), 6)
 
-    def _steps(self, picks: Sequence[Pick]) -> float:
+    def spoiled(self, mask: int) -> tuple[str, ...]:
+        """Return what the trial's present values spoil, of the windows that some fields can move."""
+        now = self.trial.now
+        return tuple(sorted(m.key for m in self.guards if m.mask & mask and m.spoils(m.value(now))))
+
+    def steps(self, picks: Sequence[Pick]) -> float:
+        """Return how many steps a combination makes in all."""
         return sum(self.levers[i].options[option].steps for i, option in picks)
 
     def _put(self, picks: Sequence[Pick]) -> None:
@@ -433,53 +343,3 @@ class Hunt:
     def _take_back(self, picks: Sequence[Pick]) -> None:
         for i, option in picks:
             self.trial.take_back(self.trial.moves[i][option])
-
-
-def _nearness(found: Found) -> tuple[float, float, float, float, tuple[Pick, ...]]:
-    return (found.short, found.turns, found.minutes, found.steps, found.picks)
-
-
-def _serves(lever: Lever, meter: Meter) -> bool:
-    """Return whether a tech reaches for an adjustment to put a measure right."""
-    same_foot = lever.foot is None or meter.place.side is None or lever.foot == meter.place.side
-    return same_foot and (meter.kind in lever.way.serves or meter.key in lever.way.serves)
-
-
-def _last(mask: int, masks: Sequence[int]) -> int:
-    for depth in range(len(masks) - 1, -1, -1):
-        if mask & masks[depth]:
-            return depth
-    return -1
-
-
-def _look(
-    guards: list[Meter], now: list[object], mendable: frozenset[str], price: int
-) -> tuple[int, tuple[Meter, ...]] | None:
-    """Return how many windows are spoiled beyond repair, and all that are spoiled.
-
-    None as soon as they are more than a price allows, or something is ruined beyond repair; what it was is looked at
-    first the next time.
-    """
-    lost = 0
-    worse: tuple[Meter, ...] = ()
-    for place, meter in enumerate(guards):
-        value = meter.value(now)
-        if meter.spoils(value):
-            if meter.key not in mendable:
-                lost += 1
-                if lost > price or meter.ruins(value):
-                    if place:
-                        guards.insert(0, guards.pop(place))
-                    return None
-            worse = (*worse, meter)
-    return lost, worse
-
-
-def _any_ruined(guards: list[Meter], now: list[object]) -> bool:
-    for place, meter in enumerate(guards):
-        value = meter.value(now)
-        if meter.spoils(value) and meter.ruins(value):
-            if place:
-                guards.insert(0, guards.pop(place))
-            return True
-    return False

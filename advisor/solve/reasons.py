@@ -8,9 +8,10 @@ from math import isnan
 from advisor.geometry.register import MEASURES
 from advisor.geometry.workings import number
 from advisor.solve.aims import spoken
-from advisor.solve.hunt import Found, Goal, Hunt
+from advisor.solve.found import Found, Goal
+from advisor.solve.hunt import Hunt
 
-__all__ = ["unit_of", "value_words", "why_lost", "why_won"]
+__all__ = ["missed_words", "reached_values", "unit_of", "value_words", "why_lost", "why_won"]
 
 _TINY = 1e-6
 _UNITS = {"deg": "degrees", "1": "", "N": "N"}
@@ -45,7 +46,7 @@ def _wanted(goal: Goal) -> str:
     return goal.interval.words(_UNITS.get(unit, unit))
 
 
-def _reached(hunt: Hunt, found: Found) -> dict[str, float]:
+def reached_values(hunt: Hunt, found: Found) -> dict[str, float]:
     """Return every guarded or aimed value with a combination set."""
     trial = hunt.trial
     for lever, option in found.picks:
@@ -56,8 +57,9 @@ def _reached(hunt: Hunt, found: Found) -> dict[str, float]:
     return values
 
 
-def _missed(hunt: Hunt, values: dict[str, float]) -> str:
-    worst = max(hunt.goals, key=lambda goal: goal.short(values[goal.meter.key]))
+def missed_words(goals: Sequence[Goal], values: dict[str, float]) -> str:
+    """Return what the aim that is missed by most comes to."""
+    worst = max(goals, key=lambda goal: goal.short(values[goal.meter.key]))
     key = worst.meter.key
     return f"it brings the {spoken(key)} to {value_words(key, values[key])}; you need {_wanted(worst)}"
 
@@ -76,9 +78,9 @@ def _spoiling(hunt: Hunt, found: Found, values: dict[str, float]) -> str:
 
 def why_lost(hunt: Hunt, found: Found, best: Found | None) -> str:
     """Return why a combination is not the one to take."""
-    values = _reached(hunt, found)
+    values = reached_values(hunt, found)
     if found.short > 0:
-        return f"falls short: {_missed(hunt, values)}"
+        return f"falls short: {missed_words(hunt.goals, values)}"
     if found.spoiled:
         return f"does it, but {_spoiling(hunt, found, values)}"
     if best is None:
@@ -87,7 +89,7 @@ def why_lost(hunt: Hunt, found: Found, best: Found | None) -> str:
         return f"does it too, but takes {number(found.turns)} screwdriver turns; {number(best.turns)} are enough"
     if found.minutes > best.minutes + _TINY:
         return f"does it too, but takes {number(found.minutes)} minutes; {number(best.minutes)} are enough"
-    theirs = _reached(hunt, best)
+    theirs = reached_values(hunt, best)
     worse = max(
         hunt.strained, key=lambda meter: meter.strain_added(values[meter.key]) - meter.strain_added(theirs[meter.key])
     )
@@ -101,7 +103,7 @@ def why_lost(hunt: Hunt, found: Found, best: Found | None) -> str:
 
 def why_won(hunt: Hunt, found: Found) -> str:
     """Return what speaks for the combination to take."""
-    values = _reached(hunt, found)
+    values = reached_values(hunt, found)
     reached = ", ".join(
         f"the {spoken(goal.meter.key)} comes to {value_words(goal.meter.key, values[goal.meter.key])} "
         f"({_wanted(goal)} wanted)"

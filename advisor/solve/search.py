@@ -16,7 +16,9 @@ from advisor.sheet.setup import FootSide
 from advisor.sheet.sheet import Sheet
 from advisor.solve.aims import Aim, aimed, place_of
 from advisor.solve.choice import Choice, Spoiled, changes_of
-from advisor.solve.hunt import Found, Goal, Hunt
+from advisor.solve.found import Found, Goal
+from advisor.solve.hunt import Hunt
+from advisor.solve.nearest import nearest
 from advisor.solve.options import SIDES, levers
 from advisor.solve.reasons import unit_of, why_lost, why_won
 from advisor.solve.shortfall import Shortfall, shortfall_of
@@ -76,8 +78,8 @@ class Search:
         """Return how near the best comes where nothing reaches the aims; None otherwise."""
         if self.outcome != "none" or self.needs:
             return None
-        nearest = self.hunt.nearest()
-        return shortfall_of(self.hunt, nearest, self.choice(nearest, why_lost(self.hunt, nearest, None)), self.known)
+        found = nearest(self.hunt)
+        return shortfall_of(self.hunt, found, self.choice(found, why_lost(self.hunt, found, None)), self.known)
 
     def choice(self, found: Found, reason: str) -> Choice:
         """Return a combination as a choice."""

@@ -13,7 +13,8 @@ from advisor.sheet.setup import Setup
 from advisor.solve.adjustments import load_fixes
 from advisor.solve.aims import spoken
 from advisor.solve.choice import Choice
-from advisor.solve.hunt import Found, Goal, Hunt
+from advisor.solve.found import Found, Goal
+from advisor.solve.hunt import Hunt
 from advisor.solve.options import Lever, setup_place
 
 __all__ = ["Fix", "Missed", "Shortfall", "shortfall_of"]

@@ -11,7 +11,7 @@ from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.solve.adjustments import load_adjustments
 from advisor.solve.aims import Aim, kind_of
-from advisor.solve.hunt import Found
+from advisor.solve.found import Found
 from advisor.solve.search import Search, find
 from advisor.solve.windows import load_windows
 from tests.solve.brute_force import Answer, brute_force, value_at

@@ -1,0 +1,73 @@
+"""Where there is no answer: the combination that comes nearest without ruining anything."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from advisor.solve.found import Found, Goal, Pick, any_ruined, last_mover
+from advisor.solve.hunt import Hunt
+from advisor.solve.options import cost
+from advisor.solve.trial import Meter
+
+__all__ = ["nearest", "unruined"]
+
+_TINY = 1e-9
+
+
+def nearest(hunt: Hunt) -> Found:
+    """Return the combination that comes nearest to the aims and ruins nothing; the fewest turns among equals."""
+    base_short = sum(goal.short(goal.meter.base) for goal in hunt.goals)
+    best = Found((), 0.0, 0.0, 0.0, 0.0, (), round(base_short, 9))
+    for members in hunt.sets:
+        if sum(hunt.least(place, members, True) for place in range(len(hunt.goals))) > best.short + _TINY:
+            continue
+        turns, minutes = cost(hunt.levers[i] for i in members)
+        for picks, short in unruined(hunt, members, best.short):
+            found = Found(picks, turns, minutes, 0.0, hunt.steps(picks), (), round(short, 9))
+            if _nearness(found) < _nearness(best):
+                best = found
+    return hunt.weigh(best.picks)
+
+
+def unruined(hunt: Hunt, members: tuple[int, ...], bound: float) -> Iterator[tuple[tuple[Pick, ...], float]]:
+    """Yield every choice of values that misses the aims by no more than a bound and ruins nothing.
+
+    With how far it misses them; the values are set on the trial meanwhile.
+    """
+    masks = [hunt.trial.masks[i] for i in members]
+    plan: list[tuple[list[Goal], list[Meter]]] = [([], []) for _ in members]
+    for meter in hunt.guards:
+        last = last_mover(meter.mask, masks)
+        if last >= 0:
+            plan[last][1].append(meter)
+    start = 0.0
+    for goal in hunt.goals:
+        last = last_mover(goal.meter.mask, masks)
+        if last >= 0:
+            plan[last][0].append(goal)
+        else:
+            start += goal.short(goal.meter.base)
+    trial, now, moves = hunt.trial, hunt.trial.now, hunt.trial.moves
+    picks: list[Pick] = []
+
+    def descend(depth: int, short: float) -> Iterator[tuple[tuple[Pick, ...], float]]:
+        if depth == len(members):
+            yield tuple(picks), short
+            return
+        member = members[depth]
+        for option, move in enumerate(moves[member]):
+            trial.put(move)
+            goals, guards = plan[depth]
+            reached = short + sum(goal.short(goal.meter.value(now)) for goal in goals)
+            if reached <= bound + _TINY and not any_ruined(guards, now):
+                picks.append((member, option))
+                yield from descend(depth + 1, reached)
+                picks.pop()
+        trial.take_back(moves[member][0])
+
+    if start <= bound + _TINY:
+        yield from descend(0, start)
+
+
+def _nearness(found: Found) -> tuple[float, float, float, float, tuple[Pick, ...]]:
+    return (found.short, found.turns, found.minutes, found.steps, found.picks)
