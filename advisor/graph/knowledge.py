@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import json
 import os
+from collections.abc import Sequence
 from functools import cache, cached_property
 from math import inf
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from advisor import __version__
 from advisor.errors import KnowledgeError, UnknownName
@@ -37,8 +38,13 @@ from advisor.graph.nodes import (
 )
 from advisor.knowledge_home import trees_dir
 
+if TYPE_CHECKING:
+    from advisor.graph.fault import Fault
+
 __all__ = ["Knowledge", "load_knowledge"]
 
+_PARTS_KEPT = ("entries", "parts", "causes", "facts", "referrals", "sources", "cautions")
+_MOST_TOLD = 20
 _WAYS_ON = frozenset({"go", "otherwise", "unsure"})
 
 
@@ -204,16 +210,18 @@ def _entry(name: str, raw: dict[str, Any], parts: dict[str, Any]) -> Entry:
 
 
 def _state_of(root: Path) -> str:
-    """Return a short name for the present state of the knowledge files."""
+    """Return a short name for the present state of the knowledge files and of the code that proves them."""
     from hashlib import sha256
 
+    here = Path(__file__).parent
     marks = [__version__, str(root)]
-    for folder in (root, root / "entries", root / "parts", root / "causes"):
+    knowledge = (root, root / "entries", root / "parts", root / "causes")
+    for folder in (*knowledge, here, here / "proof", here.parent / "geometry"):
         if not folder.is_dir():
             continue
         with os.scandir(folder) as files:
             for file in sorted(files, key=lambda f: f.name):
-                if file.name.endswith(".yaml"):
+                if file.name.endswith((".yaml", ".py")):
                     stat = file.stat()
                     marks.append(f"{folder.name}/{file.name}:{stat.st_size}:{stat.st_mtime_ns}")
     return sha256("\n".join(marks).encode()).hexdigest()[:20]
@@ -225,22 +233,36 @@ def _cache_file(root: Path) -> Path:
     return user_cache_path("advisor", appauthor=False) / f"knowledge-{_state_of(root)}.json"
 
 
-def _keep(kept: Path, compiled: dict[str, Any]) -> None:
-    """Write the compiled knowledge beside older ones; whatever goes wrong only costs time at the next start."""
+def _kept(file: Path) -> Knowledge | None:
+    """Return the knowledge from its kept form, None where there is none that can be used."""
     try:
-        kept.parent.mkdir(parents=True, exist_ok=True)
-        for old in kept.parent.glob("knowledge-*.json"):
+        compiled = json.loads(file.read_bytes())
+    except (OSError, ValueError, RecursionError):
+        return None
+    if not isinstance(compiled, dict) or any(not isinstance(compiled.get(part), dict) for part in _PARTS_KEPT):
+        return None
+    return Knowledge(compiled)
+
+
+def _keep(file: Path, compiled: dict[str, Any]) -> None:
+    """Write the compiled knowledge in place of older ones; whatever goes wrong only costs time at the next start."""
+    try:
+        file.parent.mkdir(parents=True, exist_ok=True)
+        for old in file.parent.glob("knowledge-*.json"):
             old.unlink(missing_ok=True)
-        part = kept.with_suffix(f".{os.getpid()}.part")
-        part.write_text(json.dumps(compiled), encoding="utf-8")
-        part.replace(kept)
+        part = file.with_suffix(f".{os.getpid()}.part")
+        part.write_text(json.dumps({name: compiled[name] for name in _PARTS_KEPT}), encoding="utf-8")
+        part.replace(file)
     except OSError:
         return
 
 
 @cache
 def load_knowledge(root: Path | None = None) -> Knowledge:
-    """Load the knowledge, from the kept form where the files have not changed since.
+    """Load the knowledge, from the kept form where the files have not changed since they were proven.
+
+    Loose ends (`Fault.loose`), such as a cause that no entry shows yet, are left to `advisor trees`: no walk passes
+    them.
 
     Parameters
     ----------
@@ -250,19 +272,31 @@ def load_knowledge(root: Path | None = None) -> Knowledge:
     Raises
     ------
     KnowledgeError
-        When a file is broken; the message has every fault with file and line.
+        When a file is broken or the proof fails; the message has every fault with file and line.
 
     """
     home = root or trees_dir()
-    kept = _cache_file(home)
-    try:
-        return Knowledge(json.loads(kept.read_bytes()))
-    except (OSError, ValueError):
-        pass
+    file = _cache_file(home)
+    kept = _kept(file)
+    if kept is not None:
+        return kept
     from advisor.graph.compiler import compile_knowledge
+    from advisor.graph.other_tables import faults_of_tables
+    from advisor.graph.proof import prove
 
     compiled, faults = compile_knowledge(home)
+    if not faults and home == trees_dir():
+        faults = faults_of_tables(compiled["lines"])
+    faults = [fault for fault in faults or prove(compiled) if not fault.loose]
     if faults:
-        raise KnowledgeError("\n".join(str(fault) for fault in faults))
-    _keep(kept, compiled)
+        raise KnowledgeError(_refusal(faults))
+    _keep(file, compiled)
     return Knowledge(compiled)
+
+
+def _refusal(faults: Sequence[Fault]) -> str:
+    """Return why no advice is given, with the first faults."""
+    told = [str(fault) for fault in faults[:_MOST_TOLD]]
+    if len(faults) > _MOST_TOLD:
+        told.append(f"and {len(faults) - _MOST_TOLD} more; 'advisor trees' lists them all")
+    return "\n".join(("the knowledge in trees/ is not sound, so no advice is given from it:", *told))

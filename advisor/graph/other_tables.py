@@ -1,0 +1,69 @@
+"""The tables of `trees/` that other rooms read, each read once by its own reader, so that none fails a rider later."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from advisor.errors import KnowledgeError
+from advisor.graph.fault import Fault
+from advisor.sheet.plain_text import clean
+
+__all__ = ["faults_of_reader", "faults_of_tables"]
+
+_PLACED = re.compile(r"trees/(?P<file>[\w./-]+?)(?::(?P<line>\d+))?: (?:(?P<entry>[^:]+): )?(?P<words>.*)", re.DOTALL)
+
+
+def faults_of_tables(lines: dict[str, dict[str, int]]) -> list[Fault]:
+    """Read practice, estimates, windows, adjustments and boot sizes with their own readers.
+
+    Parameters
+    ----------
+    lines
+        The line of each place of each file, as `compile_knowledge` gives them.
+
+    """
+    from advisor.sheet.boot_size import size_systems
+    from advisor.sheet.estimates import load_estimates
+    from advisor.sheet.practice import load_practice
+    from advisor.sheet.resolve import resolve
+    from advisor.sheet.sheet import Sheet
+    from advisor.solve.adjustments import load_adjustments, load_fixes
+    from advisor.solve.windows import load_windows
+
+    readers: tuple[tuple[str, Callable[[], Any]], ...] = (
+        ("practice", load_practice),
+        ("estimates", load_estimates),
+        ("estimates", lambda: resolve(Sheet("", {}), load_practice())),
+        ("windows", load_windows),
+        ("adjustments", load_adjustments),
+        ("adjustments", load_fixes),
+        ("boot_sizes", size_systems),
+    )
+    return [fault for table, reader in readers for fault in faults_of_reader(table, reader, lines)]
+
+
+def faults_of_reader(table: str, reader: Callable[[], Any], lines: dict[str, dict[str, int]]) -> Iterator[Fault]:
+    """Yield what a table's own reader refuses, at the line of the entry that it names."""
+    file = f"trees/{table}.yaml"
+    try:
+        reader()
+    except KnowledgeError as error:
+        found = _PLACED.fullmatch(str(error))
+        if not found:
+            yield Fault(file, 0, f"can this be read? {clean(str(error), 200)}")
+            return
+        file = f"trees/{found['file']}"
+        entry = found["entry"] or ""
+        line = int(found["line"] or 0) or _line(lines.get(file, {}), entry)
+        yield Fault(file, line, f"is {clean(entry) or 'this file'} right? {clean(found['words'], 200)}")
+    except (KeyError, TypeError, ValueError, AttributeError, IndexError, RecursionError) as error:
+        words = f"has this file its shape? Its reader failed with {type(error).__name__}: {clean(str(error), 120)}"
+        yield Fault(file, 0, f"{words}; compare it with the comments at its top")
+
+
+def _line(lines: dict[str, int], entry: str) -> int:
+    """Return the line of an entry, wherever it stands in the file."""
+    tail = f".{entry}"
+    return next((line for place, line in lines.items() if place == entry or place.endswith(tail)), 0)
