@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from advisor.match.api import Told
@@ -47,13 +47,17 @@ _REACH = 6
 _NOTCH = 3  # degrees: most discs' teeth; only tells a bare "18/6" from other pairs of numbers
 
 
-@dataclass(slots=True)
 class _Number:
-    value: int
-    signed: bool
-    degrees: bool
-    start: int
-    end: int
+    """A number that may be an angle, from token `start` to token `end`."""
+
+    __slots__ = ("degrees", "end", "signed", "start", "value")
+
+    def __init__(self, value: int, signed: bool, degrees: bool, start: int, end: int) -> None:
+        self.value = value
+        self.signed = signed
+        self.degrees = degrees
+        self.start = start
+        self.end = end
 
 
 def _numbers(said: Said, data: Mapping[str, Any]) -> list[_Number]:
@@ -157,7 +161,7 @@ def angles_told(said: Said, data: Mapping[str, Any]) -> list[Told]:
         key = f"mount.{foot}.angle_deg"
         told.setdefault(key, Told(key, value, said.words(start, end)))
 
-    for one, two in zip(numbers, numbers[1:], strict=False):
+    for one, two in pairwise(numbers):
         between = forms[one.end : two.start]
         start, end = said.sentence(one.start)
         if two.end > end + 1 or len(between) > 2 or any(form not in _BETWEEN for form in between):

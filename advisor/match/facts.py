@@ -7,7 +7,6 @@ from typing import Any
 
 from advisor.match.angles import angles_told
 from advisor.match.api import Told
-from advisor.match.lexicon import Lexicon
 from advisor.match.quantities import quantities_told
 from advisor.match.reading import Reading
 from advisor.match.said import Said, find, in_figures
@@ -86,29 +85,28 @@ def _leading_foot(said: Said, data: Mapping[str, Any]) -> str | None:
     return leads.pop() if len(leads) == 1 else None
 
 
-def facts_told(reading: Reading, lexicon: Lexicon, data: Mapping[str, Any]) -> tuple[Told, ...]:
+def facts_told(reading: Reading, data: Mapping[str, Any]) -> tuple[Told, ...]:
     """Return every fact told in a text.
 
     Parameters
     ----------
     reading
         The text as read.
-    lexicon
-        The language data.
     data
         The packed `trees/match/facts.yaml`.
 
     Returns
     -------
     tuple of Told
-        Keys are paths of the setup sheet, or `snow` (hard, soft, powder, ice), `side` (heel, toe), `foot` (front, back).
+        Keys are paths of the setup sheet, or `snow` (hard, soft, powder, ice), `side` (heel, toe) and `foot`
+        (front, back).
 
     """
     said = Said(reading.text, in_figures(tokens(reading.text), data["numbers"]))
     facts = [*angles_told(said, data), *quantities_told(said, data)]
     leading = _leading_foot(said, data)
     if leading:
-        names = [e for e in data["leads"][leading]]
+        names = list(data["leads"][leading])
         start, end = find(said.forms, names)[0]
         facts.append(Told("rider.leading_foot", leading, said.words(start, end)))
     facts += _style(said, data)

@@ -10,6 +10,23 @@ from advisor.match.text import stem, tokens
 __all__ = ["Lexicon", "pack_facts", "pack_language"]
 
 _LONGEST = 6
+_LISTS = (
+    "reassuring",
+    "virtues",
+    "negators",
+    "contrast",
+    "breaks",
+    "second_complaint",
+    "question_start",
+    "question_phrases",
+    "left",
+    "right",
+    "left_foot_leads",
+    "right_foot_leads",
+    "sided",
+    "not_a_side",
+)
+_NO_CONCEPTS: dict[str, Any] = {"names": [], "table": {}}
 
 
 def _forms(expression: str) -> list[str]:
@@ -41,18 +58,16 @@ def pack_language(language: Mapping[str, Any], concepts: Mapping[str, Iterable[s
         for expression in expressions
     }
     packed: dict[str, Any] = {"shorthand": shorthand, "joined": joined}
-    for name in (
-        "reassuring virtues negators contrast breaks second_complaint question_start question_phrases left right "
-        "left_foot_leads right_foot_leads sided not_a_side"
-    ).split():
-        packed[name] = sorted({" ".join(expand(_forms(expression))) for expression in language[name]})
+    bare = Lexicon({**packed, **dict.fromkeys(_LISTS, ()), "negation_reach_words": 0, "concepts": _NO_CONCEPTS})
+    for name in _LISTS:
+        forms = [expand(_forms(expression)) for expression in language[name]]
+        packed[name] = sorted({" ".join(one) for one in forms} | {" ".join(bare.join(one)) for one in forms})
     packed["negation_reach_words"] = int(language["negation_reach_words"])
     names = sorted(concepts)
     table: dict[str, list[int]] = {}
-    lexicon = Lexicon({**packed, "concepts": {"names": [], "table": {}}})
     for number, name in enumerate(names):
         for expression in concepts[name]:
-            stems = [stem(form) for form in lexicon.join(lexicon.expand(_forms(expression)))]
+            stems = [stem(form) for form in bare.join(bare.expand(_forms(expression)))]
             numbers = table.setdefault(" ".join(stems), [])
             if number not in numbers:
                 numbers.append(number)
@@ -131,7 +146,7 @@ class Lexicon:
     def concepts(self, stems: list[str]) -> list[tuple[int, int, int]]:
         """Return (start, end, concept number) for every concept named in `stems`."""
         table = self.concept_table
-        found = []
+        found: list[tuple[int, int, int]] = []
         for place in range(len(stems)):
             for size in range(1, min(_LONGEST, len(stems) - place) + 1):
                 numbers = table.get(" ".join(stems[place : place + size]))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from functools import lru_cache
 from math import exp, sqrt
-from pathlib import Path
+from os import PathLike
 from typing import Any
 
 from advisor.match.api import Match, Matching, Told
@@ -14,6 +14,7 @@ from advisor.match.features import Spoken, clause_features, common_word, telling
 from advisor.match.lexicon import Lexicon
 from advisor.match.model_file import FILE, Rows, load
 from advisor.match.reading import Reading, Word, read
+from advisor.match.second import second_complaint
 from advisor.match.shop import ShopPhrases
 from advisor.match.spelling import Speller
 
@@ -62,6 +63,7 @@ class Matcher:
         self._bias: list[float] = header["bias"]
         self._out = self.classes.index(OUT_OF_SCOPE)
         self._shop = shop
+        self._found: dict[str, int] = {}
         ranks = {word: rank for rank, word in enumerate(header["vocabulary"].split(" "))}
         self._speller = Speller(ranks, lambda word: rows.find(common_word(word)) >= 0)
 
@@ -69,12 +71,19 @@ class Matcher:
         """Read a text the way `match` does."""
         return read(text, self.lexicon, self._speller)
 
+    def _find(self, name: str) -> int:
+        """Return a feature's row or -1, remembering what was asked for the current text."""
+        row = self._found.get(name)
+        if row is None:
+            row = self._found[name] = self._rows.find(name)
+        return row
+
     def _logits(self, features: Spoken, words: set[str]) -> list[float]:
         """Return a score for each class, from the features and from the meaning of the words."""
-        find = self._rows.find
-        sums, shares = self._rows.total(row for row in map(find, features) if row >= 0)
+        find = self._find
+        sums, shares = self._rows.total([row for row in map(find, features) if row >= 0])
         scale = self._step / (sqrt(shares * self._share_step) or 1.0)
-        meant, parts = self._rows.total(row for row in map(find, map(common_word, words)) if row >= 0)
+        meant, parts = self._rows.total([row for row in map(find, map(common_word, words)) if row >= 0])
         meant_scale = self._meaning_step / (sqrt(parts * self._meaning_share_step) or 1.0)
         return [a * scale + b * meant_scale + c for a, b, c in zip(sums, meant, self._bias, strict=True)]
 
@@ -111,6 +120,7 @@ class Matcher:
             What the rider or the tech said, in their own words.
 
         """
+        self._found = {}
         reading = self.read(text)
         facts = self._facts(reading)
         if not reading.clauses:
@@ -125,7 +135,7 @@ class Matcher:
             Match(self.classes[n], round(shares[n], 4), self._carrying(reading, features, n) if place < 3 else ())
             for place, n in enumerate(ranked[:_SHOWN])
         )
-        known = sum(1 for name in features if name[0] in "wr" and self._rows.find(name) >= 0)
+        known = sum(1 for name in features if name[0] in "wr" and self._find(name) >= 0)
         understood = bool(known) and outside <= self.decision["most_outside"]
         top, next_best = shares[ranked[0]], shares[ranked[1]]
         sure = understood and (
@@ -139,7 +149,7 @@ class Matcher:
         return Matching(tuple(Match(name, 0.0) for name in others), False, False, None, facts)
 
     def _facts(self, reading: Reading) -> tuple[Told, ...]:
-        return facts_told(reading, self.lexicon, self.header["facts"])
+        return facts_told(reading, self.header["facts"])
 
     def _second(
         self,
@@ -148,39 +158,26 @@ class Matcher:
         clause_shares: list[list[float]],
         matches: tuple[Match, ...],
     ) -> Match | None:
-        """Find a second complaint: another clause that speaks clearly for another entry."""
-        if len(clause_shares) < 2:
+        """Return the second complaint of the text, if one is told clearly."""
+        other, clearness = second_complaint(shares, clause_shares, ranked[0], self._out)
+        if clearness < self.decision["second_clearness"]:
             return None
-        first = ranked[0]
-        floor = self.decision["second_share"]
-        best: tuple[float, int] | None = None
-        for one in clause_shares:
-            inside = [n for n in range(len(one)) if n != self._out]
-            top = max(inside, key=lambda n: one[n])
-            if top == first or one[top] < floor or one[first] > one[top] * 0.5:
-                continue
-            if best is None or one[top] > best[0]:
-                best = (one[top], top)
-        if best is None:
-            return None
-        name = self.classes[best[1]]
+        name = self.classes[other]
         for match in matches:
             if match.id == name:
                 return match
-        return Match(name, round(shares[best[1]], 4))
+        return Match(name, round(shares[other], 4))
 
     def _carrying(self, reading: Reading, features: Spoken, number: int) -> tuple[str, ...]:
         """Return the words that spoke for a class, as typed, in order."""
         gains: dict[int, float] = {}
         by_start: dict[int, Word] = {}
         rows = self._rows
-        classes = len(self.classes)
         for name, words in features.items():
-            row = rows.find(name) if words else -1
+            row = self._find(name) if words else -1
             if row < 0:
                 continue
-            weight = rows.weight(row, number) - sum(rows.weight(row, n) for n in range(0, classes, 7)) / (classes / 7)
-            each = weight / len(words)
+            each = rows.weight(row, number) / len(words)
             for word in words:
                 gains[word.start] = gains.get(word.start, 0.0) + each
                 by_start[word.start] = word
@@ -193,7 +190,7 @@ class Matcher:
 
 
 @lru_cache(maxsize=2)
-def load_matcher(file: Path = FILE) -> Matcher:
+def load_matcher(file: str | PathLike[str] = FILE) -> Matcher:
     """Load the shipped model, with the shop's own confirmed phrases beside it.
 
     Raises

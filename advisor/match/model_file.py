@@ -8,11 +8,12 @@ the text's length [1 byte]. Fingerprints are CRC-32 of the feature's name, so no
 from __future__ import annotations
 
 import json
+import os
 import sys
 from array import array
 from bisect import bisect_left
 from collections.abc import Iterable, Mapping, Sequence
-from pathlib import Path
+from os import PathLike
 from typing import Any
 from zlib import crc32
 
@@ -21,7 +22,7 @@ from advisor.errors import KnowledgeError
 __all__ = ["FILE", "MAGIC", "Rows", "load", "write"]
 
 MAGIC = b"ADVMATCH1"
-FILE = Path(__file__).with_name("model.bin")
+FILE = os.path.join(os.path.dirname(os.path.abspath(__file__)), "model.bin")  # noqa: PTH100, PTH118, PTH120 - pathlib costs start-up
 _NEUTRAL = 128
 
 
@@ -91,7 +92,7 @@ class Rows:
         return [spread[number % 4][number // 4] - off for number in range(classes)], shares
 
 
-def load(file: Path = FILE) -> tuple[dict[str, Any], Rows]:
+def load(file: str | PathLike[str] = FILE) -> tuple[dict[str, Any], Rows]:
     """Read a model file.
 
     Raises
@@ -101,7 +102,8 @@ def load(file: Path = FILE) -> tuple[dict[str, Any], Rows]:
 
     """
     try:
-        raw = file.read_bytes()
+        with open(file, "rb") as opened:  # noqa: PTH123
+            raw = opened.read()
     except OSError as error:
         raise KnowledgeError(
             f"{file}: the matcher's model cannot be read ({error.strerror}). Build it: python -m advisor.match.train"
@@ -116,7 +118,7 @@ def load(file: Path = FILE) -> tuple[dict[str, Any], Rows]:
     return header, Rows(len(header["classes"]), raw[begin:middle], memoryview(raw)[middle:])
 
 
-def write(header: Mapping[str, Any], rows: Mapping[str, Sequence[int]], file: Path = FILE) -> int:
+def write(header: Mapping[str, Any], rows: Mapping[str, Sequence[int]], file: str | PathLike[str] = FILE) -> int:
     """Write a model file and return its size [bytes].
 
     Parameters
@@ -140,5 +142,6 @@ def write(header: Mapping[str, Any], rows: Mapping[str, Sequence[int]], file: Pa
     ).encode()
     body = b"".join(bytes(by_mark[mark]) for mark in sorted(by_mark))
     whole = MAGIC + len(text).to_bytes(4, "little") + text + marks.tobytes() + body
-    file.write_bytes(whole)
+    with open(file, "wb") as opened:  # noqa: PTH123
+        opened.write(whole)
     return len(whole)

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 from advisor.match.lexicon import Lexicon
 from advisor.match.spelling import Speller
 from advisor.match.text import clean, stem, tokens
@@ -12,40 +10,45 @@ __all__ = ["Clause", "Reading", "Word", "read"]
 
 _MARKS_THAT_CUT = frozenset(".!?;:,()\n\u2026")
 _SHORTEST_CLAUSE_WORDS = 3
-SET_ASIDE = 0
-DROP = 2
 
 
-@dataclass(slots=True)
 class Word:
-    """One word as understood; `start` and `end` [characters] point into the cleaned text."""
+    """One word as understood; `start` and `end` [characters] point into the cleaned text.
 
-    form: str
-    stem: str
-    start: int
-    end: int
-    denied: bool = False
-    dropped: bool = False
+    `denied`: within reach of a negator. `dropped`: denied and no virtue, so it is not the complaint.
+    """
+
+    __slots__ = ("denied", "dropped", "end", "form", "start", "stem")
+
+    def __init__(self, form: str, stem: str, start: int, end: int) -> None:
+        self.form = form
+        self.stem = stem
+        self.start = start
+        self.end = end
+        self.denied = False
+        self.dropped = False
 
 
-@dataclass(slots=True)
 class Clause:
-    """A stretch of words that says one thing."""
+    """A stretch of words that says one thing; `reassured` where it says that all is well."""
 
-    words: list[Word]
-    reassured: bool = False
-    after_contrast: bool = False
-    opened_by: str = ""
+    __slots__ = ("reassured", "words")
+
+    def __init__(self, words: list[Word]) -> None:
+        self.words = words
+        self.reassured = False
 
 
-@dataclass(slots=True)
 class Reading:
     """The whole text: cleaned characters, clauses, question or not, and which foot leads if it is told."""
 
-    text: str
-    clauses: list[Clause] = field(default_factory=list)
-    question_cues: tuple[str, ...] = ()
-    leading_foot: str | None = None
+    __slots__ = ("clauses", "leading_foot", "question_cues", "text")
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.clauses: list[Clause] = []
+        self.question_cues: tuple[str, ...] = ()
+        self.leading_foot: str | None = None
 
     @property
     def words(self) -> list[Word]:
@@ -81,15 +84,20 @@ def _spelt(text: str, lexicon: Lexicon, speller: Speller | None) -> list[Word]:
 
 
 def _settle_sides(words: list[Word], lexicon: Lexicon) -> str | None:
-    """With the stance told, make front and back of left and right; return the leading foot."""
+    """With the stance told, make front and back of left and right; return the leading foot.
+
+    The words that told the stance are taken out once they have settled a side: they are no complaint.
+    """
     forms = [word.form for word in words]
-    left_leads = bool(lexicon.expressions(forms, lexicon.left_foot_leads))
-    right_leads = bool(lexicon.expressions(forms, lexicon.right_foot_leads))
-    if left_leads == right_leads:
+    left_spans = lexicon.expressions(forms, lexicon.left_foot_leads)
+    right_spans = lexicon.expressions(forms, lexicon.right_foot_leads)
+    if bool(left_spans) == bool(right_spans):
         return None
-    leading, trailing = (lexicon.left, lexicon.right) if left_leads else (lexicon.right, lexicon.left)
+    leading, trailing = (lexicon.left, lexicon.right) if left_spans else (lexicon.right, lexicon.left)
+    told = {place for start, end in left_spans or right_spans for place in range(start, end)}
+    settled = False
     for place, word in enumerate(words):
-        if word.form not in leading and word.form not in trailing:
+        if place in told or (word.form not in leading and word.form not in trailing):
             continue
         near = forms[place + 1 : place + 3]
         if not any(form in lexicon.sided for form in near) and place and forms[place - 1] in lexicon.not_a_side:
@@ -99,34 +107,28 @@ def _settle_sides(words: list[Word], lexicon: Lexicon) -> str | None:
             word.form += "knee" if near[0] == "knee" else "foot"
             words[place + 1].form = ""
         word.stem = stem(word.form)
-    words[:] = [word for word in words if word.form]
-    return "left" if left_leads else "right"
+        settled = True
+    words[:] = [word for place, word in enumerate(words) if word.form and not (settled and place in told)]
+    return "left" if left_spans else "right"
 
 
 def _cut(words: list[Word], lexicon: Lexicon) -> list[Clause]:
     """Cut at marks, at contrast words, and at joining words once a clause is long enough."""
     clauses: list[Clause] = []
     current: list[Word] = []
-    contrast = False
-    opened = ""
 
     def close() -> None:
         nonlocal current
         if any(word.form[0].isalnum() for word in current):
-            clauses.append(Clause(current, after_contrast=contrast, opened_by=opened))
+            clauses.append(Clause(current))
         current = []
 
     for word in words:
         form = word.form
-        if form in _MARKS_THAT_CUT:
+        long_enough = len(current) >= _SHORTEST_CLAUSE_WORDS
+        joins = form in lexicon.contrast or form in lexicon.breaks or form in lexicon.second_complaint
+        if form in _MARKS_THAT_CUT or form == "but" or (joins and long_enough):
             close()
-            contrast, opened = False, form
-        elif form in lexicon.contrast and (form == "but" or len(current) >= _SHORTEST_CLAUSE_WORDS or not current):
-            close()
-            contrast, opened = True, form
-        elif (form in lexicon.breaks or form in lexicon.second_complaint) and len(current) >= _SHORTEST_CLAUSE_WORDS:
-            close()
-            contrast, opened = False, form
         if form[0].isalnum() or form in ("+", "/", "\u00b0", "%"):
             current.append(word)
     close()
@@ -139,7 +141,7 @@ def _mark(clause: Clause, lexicon: Lexicon, asked: bool) -> None:
     forms = [word.form for word in words]
     denials = [place for place, form in enumerate(forms) if form in lexicon.negators]
     well = [] if asked else lexicon.expressions(forms, lexicon.reassuring)
-    spoken_well = set()
+    spoken_well: set[int] = set()
     for start, end in well:
         spoken_well.update(range(start, end))
         if not any(start - 4 <= place < start for place in denials):
@@ -151,10 +153,7 @@ def _mark(clause: Clause, lexicon: Lexicon, asked: bool) -> None:
         virtue = any(word.form in lexicon.virtues for word in reached)
         for word in reached:
             word.denied = True
-            word.dropped = DROP == 1 or (DROP == 2 and not virtue)
-        if SET_ASIDE and not asked and reached and not virtue:
-            if place <= 4 or SET_ASIDE > 1:
-                clause.reassured = True
+            word.dropped = not virtue
 
 
 def read(text: str, lexicon: Lexicon, speller: Speller | None = None) -> Reading:

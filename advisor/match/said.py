@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 
 from advisor.match.text import Token
 
@@ -50,8 +49,7 @@ def in_figures(found: list[Token], numbers: Mapping[str, Mapping[str, int]]) -> 
         if token.form != "-"
         or not 0 < place < len(found) - 1
         or not (found[place - 1].form.isalpha() and found[place + 1].form.isalpha())
-        or found[place + 1].form in ones
-        and found[place - 1].form not in tens
+        or (found[place + 1].form in ones and found[place - 1].form not in tens)
     ]
     forms = [token.form for token in kept]
 
@@ -86,17 +84,15 @@ def in_figures(found: list[Token], numbers: Mapping[str, Mapping[str, int]]) -> 
     return out
 
 
-@dataclass(slots=True)
 class Said:
-    """A text and its tokens as typed (lower case)."""
+    """A text, its tokens as typed (lower case) and their forms."""
 
-    text: str
-    tokens: list[Token]
+    __slots__ = ("forms", "text", "tokens")
 
-    @property
-    def forms(self) -> list[str]:
-        """The tokens' forms."""
-        return [token.form for token in self.tokens]
+    def __init__(self, text: str, tokens: list[Token]) -> None:
+        self.text = text
+        self.tokens = tokens
+        self.forms = [token.form for token in tokens]
 
     def words(self, start: int, end: int) -> str:
         """Return the text of the tokens [start, end) as it was typed."""

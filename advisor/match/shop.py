@@ -13,11 +13,14 @@ import os
 import sys
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 from advisor.errors import KnowledgeError
 from advisor.match.reading import Reading
 from advisor.match.text import clean, stem, tokens
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 __all__ = ["ShopPhrase", "ShopPhrases", "confirm", "read_file", "remember", "shop_file"]
 
@@ -36,17 +39,24 @@ class ShopPhrase:
     confirmed: bool
 
 
+def _place() -> str:
+    """Return where this user's shop phrases are kept, without the cost of imports where that is easy."""
+    folder = os.environ.get(FOLDER_VARIABLE)
+    if not folder and sys.platform.startswith("linux"):  # what platformdirs says there
+        base = os.environ.get("XDG_DATA_HOME", "").strip() or os.path.expanduser("~/.local/share")  # noqa: PTH111
+        folder = f"{base}/advisor"
+    if not folder:
+        from platformdirs import user_data_dir
+
+        folder = user_data_dir("advisor")
+    return f"{folder}/shop_phrases.yaml"
+
+
 def shop_file() -> Path:
     """Return where this user's shop phrases are kept (the file need not exist)."""
-    folder = os.environ.get(FOLDER_VARIABLE)
-    if folder:
-        return Path(folder) / "shop_phrases.yaml"
-    if sys.platform.startswith("linux"):  # the same place, without the cost of the import at every start
-        base = os.environ.get("XDG_DATA_HOME", "").strip()
-        return (Path(base) if base else Path.home() / ".local" / "share") / "advisor" / "shop_phrases.yaml"
-    from platformdirs import user_data_path
+    from pathlib import Path
 
-    return user_data_path("advisor") / "shop_phrases.yaml"
+    return Path(_place())
 
 
 def _line(phrase: ShopPhrase) -> str:
@@ -134,10 +144,9 @@ class ShopPhrases:
     @classmethod
     def of_this_user(cls) -> ShopPhrases | None:
         """Return this user's confirmed phrases, or None when there are none."""
-        file = shop_file()
-        if not file.is_file():
+        if not os.path.isfile(_place()):  # noqa: PTH113
             return None
-        phrases = cls(read_file(file))
+        phrases = cls(read_file(shop_file()))
         return phrases if phrases._known else None
 
     def weigh(self, reading: Reading, shares: Sequence[float], classes: Sequence[str]) -> list[float]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from os import PathLike
 from pathlib import Path
 
 from advisor.match.model_file import FILE, load
@@ -9,7 +10,7 @@ from advisor.match.model_file import FILE, load
 __all__ = ["model_is_stale"]
 
 
-def model_is_stale(file: Path = FILE, trees: Path | None = None) -> bool:
+def model_is_stale(file: str | PathLike[str] = FILE, trees: Path | None = None) -> bool:
     """Tell whether the phrases or the language data have changed since the model was built.
 
     Parameters

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from dataclasses import dataclass
 
 __all__ = ["MAX_CHARACTERS", "Token", "clean", "stem", "tokens"]
 
@@ -33,13 +32,15 @@ _TOKEN = re.compile(r"[a-z]+(?:'[a-z]+)*|\d+(?:[.,]\d+)?|[^\sa-z\d]")
 _REPEATED = re.compile(r"([a-z])\1{2,}")
 
 
-@dataclass(frozen=True, slots=True)
 class Token:
     """One word, number or mark: `form` to work with, `start` and `end` [characters] in the cleaned text."""
 
-    form: str
-    start: int
-    end: int
+    __slots__ = ("end", "form", "start")
+
+    def __init__(self, form: str, start: int, end: int) -> None:
+        self.form = form
+        self.start = start
+        self.end = end
 
 
 def clean(text: str) -> str:
@@ -83,13 +84,14 @@ def tokens(cleaned: str) -> list[Token]:
     return found
 
 
-_KEEP = frozenset(
-    "this his is was has does less press boss toss cross across loss miss pass class grass thus bus gas plus "
-    "during thing something anything everything nothing spring string ring bring sling king wing being red bed "
-    "need feed speed bleed seed weed hundred indeed shed her over under never ever after other another either "
-    "neither rather together whether water corner centre lower upper inner outer tower shower powder shoulder "
-    "ladder lever later ankle front instead ahead head lead lens always perhaps ours yes news cautious".split()
-)
+_WORDS_THAT_ONLY_LOOK_INFLECTED = """
+this his is was has does less press boss toss cross across loss miss pass class grass thus bus gas plus
+during thing something anything everything nothing spring string ring bring sling king wing being red bed
+need feed speed bleed seed weed hundred indeed shed her over under never ever after other another either
+neither rather together whether water corner centre lower upper inner outer tower shower powder shoulder
+ladder lever later ankle front instead ahead head lead lens always perhaps ours yes news cautious
+"""
+_KEEP = frozenset(_WORDS_THAT_ONLY_LOOK_INFLECTED.split())
 _VOWELS = frozenset("aeiouy")
 
 

@@ -1,4 +1,4 @@
-"""From phrases to the model file: read, vary, fit, calibrate on held-out parts, pack."""
+"""From phrases to the model file: read, fit, calibrate on held-out parts, pack."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import random
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from pathlib import Path
+from os import PathLike
 from typing import Any
 
 import numpy as np
@@ -18,7 +18,6 @@ from advisor.match.model_file import FILE, write
 from advisor.match.reading import read
 from advisor.match.spelling import Speller
 from advisor.match.text import clean, tokens
-from advisor.match.training.augment import augmented
 from advisor.match.training.calibrate import Held, decide
 from advisor.match.training.corpus import Phrase, language_data, load_phrases, phrases_hash
 from advisor.match.training.fit import Linear, Space, fit_linear
@@ -28,7 +27,6 @@ from advisor.match.training.pack import packed_rows
 __all__ = ["build", "own_vocabulary"]
 
 MEANING_WEIGHT = 0.3
-VARIED_WEIGHT = 0.5
 
 
 @dataclass(slots=True)
@@ -64,7 +62,6 @@ class Trainer:
         self.facts = pack_facts(data["facts"])
         self.meanings = data["meanings"]
         self.aims: dict[str, float] = data["decisions"]
-        self.talk: list[str] = data["small_talk"]["small_talk"]
         self.lexicon = Lexicon(self.language)
         self.vectors = WordVectors.load()
         counts = Counter(w for p in phrases if p.kind != "typos" for w in {t.form for t in tokens(clean(p.text))})
@@ -90,16 +87,13 @@ class Trainer:
             [sorted(telling_words(c)) for c, _ in telling],
         )
 
-    def fit(self, heard: Sequence[Heard], varied: Sequence[Heard]) -> Model:
-        """Fit one model on phrases and their varied copies."""
-        every = [*heard, *varied]
-        space = Space.of([one.whole for one in every], len(heard))
-        targets = np.zeros((len(every), len(self.classes)))
-        for row, one in enumerate(every):
-            targets[row, self.classes.index(one.phrase.entry)] = 1
-        emphasis = np.array([1.0] * len(heard) + [VARIED_WEIGHT] * len(varied))
+    def fit(self, heard: Sequence[Heard]) -> Model:
+        """Fit one model."""
+        space = Space.of([one.whole for one in heard])
+        targets = np.zeros((len(heard), len(self.classes)))
+        targets[range(len(heard)), [self.classes.index(one.phrase.entry) for one in heard]] = 1
         model = Model(space, self.vectors, Linear(np.zeros(0), np.zeros(0)))
-        model.linear = fit_linear(model.matrix([h.whole for h in every], [h.words for h in every]), targets, emphasis)
+        model.linear = fit_linear(model.matrix([h.whole for h in heard], [h.words for h in heard]), targets)
         return model
 
 
@@ -138,8 +132,7 @@ def _held_out(trainer: Trainer, heard: list[Heard], say: Callable[[str], None]) 
     clauses: list[Any] = [None] * len(heard)
     for fold, part in enumerate(parts):
         rest = [heard[n] for n in range(len(heard)) if place[n] != fold]
-        varied = [trainer.hear(p) for p in augmented([h.phrase for h in rest], trainer.talk)]
-        model = trainer.fit(rest, varied)
+        model = trainer.fit(rest)
         whole[part] = model.logits([heard[n].whole for n in part], [heard[n].words for n in part])
         for n in part:
             if len(heard[n].clauses) > 1:
@@ -150,7 +143,7 @@ def _held_out(trainer: Trainer, heard: list[Heard], say: Callable[[str], None]) 
 
 
 def build(
-    file: Path = FILE, extra: Sequence[Phrase] = (), say: Callable[[str], None] = lambda _: None
+    file: str | PathLike[str] = FILE, extra: Sequence[Phrase] = (), say: Callable[[str], None] = lambda _: None
 ) -> dict[str, Any]:
     """Build the model and write it.
 
@@ -175,8 +168,7 @@ def build(
     say(f"{len(phrases)} phrases read, {len(trainer.classes)} classes")
     held = _held_out(trainer, heard, say)
     decision, figures = decide(held, trainer.classes, trainer.aims)
-    varied = [trainer.hear(p) for p in augmented(phrases, trainer.talk)]
-    model = trainer.fit(heard, varied)
+    model = trainer.fit(heard)
     rows, steps = packed_rows(model.space, model.vectors, model.linear, MEANING_WEIGHT)
     header = {
         "classes": trainer.classes,

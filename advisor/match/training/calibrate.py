@@ -8,6 +8,8 @@ from typing import Any
 
 import numpy as np
 
+from advisor.match.second import second_complaint
+
 __all__ = ["Held", "decide", "mixed_shares"]
 
 OUT_OF_SCOPE = "out_of_scope"
@@ -54,6 +56,18 @@ def _error_of_confidence(top: Any, right: Any) -> float:
     return float(total)
 
 
+def _second_clearness(
+    held: Held, shares: Any, order: Any, names: Any, out: int, heat: float, aims: Mapping[str, float]
+) -> float:
+    """Return the clearness that few phrases with one complaint reach for a second one."""
+    heard = []
+    for number, logits in enumerate(held.clauses):
+        if held.truth[number] != out:
+            clauses = _softmax(logits * heat).tolist() if logits is not None else []
+            heard.append(second_complaint(shares[number].tolist(), clauses, int(names[order[number, 0]]), out)[1])
+    return float(np.quantile(heard, 1 - aims["second_wrong_at_most"]))
+
+
 def decide(held: Held, classes: Sequence[str], aims: Mapping[str, float]) -> tuple[dict[str, float], dict[str, Any]]:
     """Return the run time's thresholds, and figures about the held-out phrases.
 
@@ -72,9 +86,9 @@ def decide(held: Held, classes: Sequence[str], aims: Mapping[str, float]) -> tup
     real = truth != out
     _, sharpness, clause_sharpness, part = min(
         (_loss(mixed_shares(held, out, heat, clause_heat, part), truth), heat, clause_heat, part)
-        for heat in (0.8, 1.0, 1.2, 1.4)
-        for clause_heat in (0.8, 1.2)
-        for part in (0.0, 0.15, 0.3, 0.45)
+        for heat in (0.8, 1.0, 1.2, 1.4, 1.6)
+        for clause_heat in (1.0,)
+        for part in (0.0, 0.1, 0.2, 0.3)
     )
     shares = mixed_shares(held, out, sharpness, clause_sharpness, part)
     most_outside = float(np.quantile(shares[real, out], 1 - aims["refused_at_most"]))
@@ -88,11 +102,11 @@ def decide(held: Held, classes: Sequence[str], aims: Mapping[str, float]) -> tup
     top = inside[rows, order[:, 0]] / total
     lead = top - inside[rows, order[:, 1]] / total
     right = first == truth
-    sure_share, sure_lead = 1.0, 1.0
+    sure_share, sure_lead = 1.0, float(aims["sure_lead"])
     for floor in np.arange(0.9, 0.2, -0.02):
-        chosen = kept & (top >= floor) & (lead >= floor / 2)
+        chosen = kept & (top >= floor) & (lead >= sure_lead)
         if chosen.any() and right[chosen].mean() >= aims["sure_right_at_least"]:
-            sure_share, sure_lead = float(floor), float(floor / 2)
+            sure_share = float(floor)
     decision = {
         "sharpness": sharpness,
         "clause_sharpness": clause_sharpness,
@@ -101,7 +115,7 @@ def decide(held: Held, classes: Sequence[str], aims: Mapping[str, float]) -> tup
         "sure_share": round(sure_share, 4),
         "sure_lead": round(sure_lead, 4),
         "offered_part": aims["offered_part"],
-        "second_share": aims["second_share"],
+        "second_clearness": round(_second_clearness(held, shares, order, names, out, clause_sharpness, aims), 4),
     }
     in_three = (names[order[:, :3]] == truth[:, None]).any(axis=1)
     kinds = np.array(held.kinds)

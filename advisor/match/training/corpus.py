@@ -50,7 +50,7 @@ def _phrases_of(file: Path) -> Iterator[Phrase]:
 
 
 def _other_voices(file: Path) -> Iterator[Phrase]:
-    content = _parsed(file) if file.is_file() else {"other_voices": {}}
+    content = _parsed(file)
     for entry, texts in content["other_voices"].items():
         for number, text in enumerate(texts or (), 1):
             if not isinstance(text, str) or not text.strip():
@@ -73,7 +73,8 @@ def load_phrases(trees: Path | None = None) -> list[Phrase]:
     """
     root = trees or trees_dir()
     phrases = [phrase for file in _phrase_files(root) for phrase in _phrases_of(file)]
-    return phrases + list(_other_voices(root / "match" / "other_voices.yaml"))
+    voices = sorted((root / "match").glob("other_voices*.yaml"))
+    return phrases + [phrase for file in voices for phrase in _other_voices(file)]
 
 
 def language_data(trees: Path | None = None) -> dict[str, Any]:

@@ -16,13 +16,24 @@ from advisor.match.features import Spoken
 __all__ = ["Linear", "Space", "fit_linear"]
 
 KIND_WEIGHTS = {
-    "w": 1.0, "b": 1.0, "s": 0.7, "c": 1.0, "d": 0.7, "n": 0.7, "m": 0.7, "r": 1.0, "t": 1.0, "g": 0.35, "q": 0.7, "f": 0.5,
-}  # fmt: skip
+    "w": 1.0,
+    "b": 1.0,
+    "s": 0.7,
+    "c": 1.0,
+    "d": 0.7,
+    "n": 0.7,
+    "m": 0.7,
+    "r": 1.0,
+    "t": 1.0,
+    "g": 0.35,
+    "q": 0.7,
+    "f": 0.5,
+}
 """How much each kind of feature counts before fitting; chosen by held-out parts of the phrases."""
 
 LEAST_TEXTS = 2
-PENALTY = 0.05
-ROUNDS = 80
+PENALTY = 0.03
+ROUNDS = 70
 
 
 @dataclass(slots=True)
@@ -33,16 +44,17 @@ class Space:
     weights: Any
 
     @classmethod
-    def of(cls, spoken: Sequence[Spoken], counted: int) -> Space:
-        """Keep the features that stand in at least two of the first `counted` texts (the unvaried ones)."""
-        counts = Counter(name for one in spoken[:counted] for name in one)
+    def of(cls, spoken: Sequence[Spoken]) -> Space:
+        """Keep the features that stand in at least two texts."""
+        counts = Counter(name for one in spoken for name in one)
         names = sorted(name for name, count in counts.items() if count >= LEAST_TEXTS)
-        rarity = [KIND_WEIGHTS[name[0]] * (np.log((1 + counted) / (1 + counts[name])) + 1) for name in names]
+        rarity = [KIND_WEIGHTS[name[0]] * (np.log((1 + len(spoken)) / (1 + counts[name])) + 1) for name in names]
         return cls({name: place for place, name in enumerate(names)}, np.array(rarity))
 
     def matrix(self, spoken: Sequence[Spoken]) -> Any:
         """Return one row a text, each of length 1."""
-        ends, columns = [0], []
+        ends: list[int] = [0]
+        columns: list[int] = []
         for one in spoken:
             columns.extend(self.places[name] for name in one if name in self.places)
             ends.append(len(columns))
@@ -64,7 +76,7 @@ class Linear:
         return matrix @ self.weights + self.bias
 
 
-def fit_linear(matrix: Any, targets: Any, emphasis: Any, penalty: float = PENALTY) -> Linear:
+def fit_linear(matrix: Any, targets: Any, penalty: float = PENALTY) -> Linear:
     """Fit a softmax regression by L-BFGS.
 
     Parameters
@@ -73,8 +85,6 @@ def fit_linear(matrix: Any, targets: Any, emphasis: Any, penalty: float = PENALT
         Texts by features.
     targets
         Texts by classes: the share of each class; rows sum to 1.
-    emphasis
-        How much each text counts.
     penalty
         Weight of the sum of squares.
 
@@ -82,7 +92,6 @@ def fit_linear(matrix: Any, targets: Any, emphasis: Any, penalty: float = PENALT
     _, width = matrix.shape
     classes = targets.shape[1]
     turned = matrix.T.tocsr()
-    aims = targets * emphasis[:, None]
 
     def loss(flat: Any) -> tuple[float, Any]:
         weights = flat[: width * classes].reshape(width, classes)
@@ -90,8 +99,8 @@ def fit_linear(matrix: Any, targets: Any, emphasis: Any, penalty: float = PENALT
         logits -= logits.max(axis=1, keepdims=True)
         powers = np.exp(logits)
         sums = powers.sum(axis=1, keepdims=True)
-        value = -(aims * (logits - np.log(sums))).sum() + 0.5 * penalty * (weights * weights).sum()
-        slope = powers / sums * emphasis[:, None] - aims
+        value = -(targets * (logits - np.log(sums))).sum() + 0.5 * penalty * (weights * weights).sum()
+        slope = powers / sums - targets
         return value, np.concatenate([(turned @ slope + penalty * weights).ravel(), slope.sum(axis=0)])
 
     start = np.zeros(width * classes + classes)
