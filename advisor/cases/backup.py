@@ -1,0 +1,133 @@
+"""Copies of the log: a whole one of a sound log, and of a damaged one its bytes and every case that can be read."""
+
+from __future__ import annotations
+
+import sqlite3
+from contextlib import closing
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from advisor.cases.engine import sqlite_path
+from advisor.cases.errors import DamagedError, StoreError
+from advisor.cases.tables import body_text
+
+if TYPE_CHECKING:
+    from advisor.cases.store import Store
+
+__all__ = ["back_up", "rescue", "sound"]
+
+
+def sound(file: Path) -> str:
+    """Return an empty text when a log's file is sound, else what is wrong with it."""
+    try:
+        with closing(sqlite3.connect(f"{file.absolute().as_uri()}?mode=ro", uri=True)) as connection:
+            told = str(connection.execute("PRAGMA quick_check(1)").fetchone()[0])
+    except sqlite3.Error as error:
+        return str(error)
+    return "" if told == "ok" else told
+
+
+def back_up(store: Store, to: Path) -> int:
+    """Copy a log while it is in use; return how many cases the copy has.
+
+    An embedded log becomes a database file, a server's log JSON Lines (`advisor cases import` reads them).
+
+    Raises
+    ------
+    StoreError
+        When the file is there already, or the log is damaged.
+
+    """
+    if to.exists():
+        raise StoreError(f"{to}: is there already; name a new file")
+    part = to.with_name(to.name + ".part")
+    try:
+        path = sqlite_path(store.url)
+        count = _copy(path, part) if path else _write_lines(store, part)
+        part.replace(to)
+    except OSError as error:
+        raise StoreError(f"{to}: can't be written ({error.strerror}); name another place") from None
+    finally:
+        part.unlink(missing_ok=True)
+    return count
+
+
+def _copy(path: Path, part: Path) -> int:
+    part.unlink(missing_ok=True)
+    try:
+        with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(part)) as target:
+            source.backup(target)
+            told = str(target.execute("PRAGMA quick_check(1)").fetchone()[0])
+            if told != "ok":
+                raise DamagedError(f"{path}: the copy is not sound: {told}")
+            return int(target.execute("SELECT count(*) FROM cases").fetchone()[0])
+    except sqlite3.DatabaseError as error:
+        raise DamagedError(f"{path}: can't be copied as a sound database: {error}") from None
+
+
+def _write_lines(store: Store, part: Path) -> int:
+    count = 0
+    with part.open("w", encoding="ascii") as out:
+        for line in store.lines():
+            out.write(line + "\n")
+            count += 1
+    return count
+
+
+def rescue(path: Path, to: Path) -> tuple[list[Path], int]:
+    """Copy a damaged log's files as they are, and write every case that can be read beside them.
+
+    Returns
+    -------
+    tuple
+        The files written, and how many cases were saved.
+
+    """
+    import shutil
+
+    if to.exists():
+        raise StoreError(f"{to}: is there already; name a new file")
+    written = []
+    for tail in ("", "-wal", "-shm"):
+        source = path.with_name(path.name + tail)
+        if source.exists():
+            target = to.with_name(to.name + tail)
+            shutil.copyfile(source, target)
+            written.append(target)
+    lines = to.with_name(to.name + ".jsonl")
+    # The copy is read, so that the original is not even opened as a database.
+    scratch = to.with_name(to.name + ".reading")
+    try:
+        for target in written:
+            shutil.copyfile(target, scratch.with_name(scratch.name + target.name[len(to.name) :]))
+        count = _readable(scratch, lines)
+    finally:
+        for tail in ("", "-wal", "-shm"):
+            scratch.with_name(scratch.name + tail).unlink(missing_ok=True)
+    return [*written, lines], count
+
+
+def _readable(file: Path, lines: Path) -> int:
+    """Write every case whose row can still be read, looking around the damaged pages."""
+    count = 0
+    with lines.open("w", encoding="ascii") as out, closing(sqlite3.connect(file)) as connection:
+        try:
+            low, high = connection.execute("SELECT min(n), max(n) FROM cases").fetchone()
+        except sqlite3.Error:
+            return 0
+        waiting = [(int(low or 0), int(high if high is not None else -1))]
+        while waiting:
+            first, last = waiting.pop()
+            if first > last:
+                continue
+            try:
+                asked = "SELECT id, body FROM cases WHERE n BETWEEN ? AND ? ORDER BY n"
+                found = [body_text(body, number) for number, body in connection.execute(asked, (first, last))]
+            except (sqlite3.Error, DamagedError):
+                if first < last:
+                    middle = (first + last) // 2
+                    waiting += [(middle + 1, last), (first, middle)]
+                continue
+            out.writelines(line + "\n" for line in found)
+            count += len(found)
+    return count
