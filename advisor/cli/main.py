@@ -51,13 +51,27 @@ def _parser() -> argparse.ArgumentParser:
     what_if.add_argument("changes", nargs="+", metavar="FIELD=VALUE")
     match = add("match", "which entries a complaint in free words means", 'advisor match "my heel edge lets go" --json')
     match.add_argument("text", metavar="TEXT", nargs="+")
-    add("trees", "prove the knowledge sound, or say file and line of what is not", "advisor trees")
+    trees = add("trees", "prove the knowledge sound, or say file and line of what is not", "advisor trees --coverage")
+    trees.add_argument("--coverage", action="store_true", help="which nodes recordings and random walks come to")
+    trees.add_argument("--walks", type=_count, default=200, metavar="N", help="random walks an entry (default 200)")
+    trees.add_argument("--seed", type=int, default=1, metavar="N", help="for the random walks (default 1)")
+    trees.add_argument("--draw", metavar="ENTRY", help="draw one entry's graph")
+    trees.add_argument("--to", metavar="FILE.svg", help="write the drawing into a file")
     replay = add(
         "replay", "play recorded conversations and compare them", "advisor replay transcripts_demo/*.talk.yaml"
     )
     replay.add_argument("files", metavar="FILE", nargs="+")
     replay.add_argument("--record", action="store_true", help="write what is said now into the files instead")
     return parser
+
+
+def _count(text: str) -> int:
+    """Return a number of walks, from 1 to 100000."""
+    import argparse
+
+    if not text.isdecimal() or not 1 <= int(text) <= 100_000:
+        raise argparse.ArgumentTypeError(f"expected a number from 1 to 100000, found {text!r}")
+    return int(text)
 
 
 def run(arguments: Sequence[str], around: Surroundings) -> int:

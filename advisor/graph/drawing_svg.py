@@ -17,8 +17,9 @@ _CHARACTERS, _MOST_LINES = 32, 4
 _ROUND = {"check": 0, "ask": 14, "look": 14, "cause": 4, "aim": 4, "do": 4, "tell": 4, "refer": 4, "jump": 0}
 _DASHED = {"jump": "4 3"}
 _STYLE = (
-    "text{font:12px sans-serif;fill:#111}.k{font-weight:bold}.c{font-size:10px;fill:#333}"
-    ".n{fill:#fff;stroke:#333}.cause{stroke-width:3}.e{fill:none;stroke:#777}.b{fill:#fff;opacity:.85}"
+    "text{font:12px sans-serif;fill:#111}.k{font-weight:bold}"
+    ".c{font-size:10px;fill:#333;paint-order:stroke;stroke:#fff;stroke-width:3px}"
+    ".n{fill:#fff;stroke:#333}.cause{stroke-width:3}.e{fill:none;stroke:#777}"
 )
 
 

@@ -15,6 +15,9 @@ __all__ = ["Walked", "never_seen", "walk_at_random"]
 _UNKNOWN = 0.1
 """How often a check's number cannot be told, which leaves the suspect unchecked."""
 
+_CLEARING = (0.0, 0.0, 0.5, 1.0)
+"""How often a walk clears a suspect where it can; some walks always do, so that they come to what is left."""
+
 
 @dataclass
 class Walked:
@@ -56,37 +59,56 @@ def walk_at_random(entry: Entry, facts: dict[str, Fact], walks: int, random: Ran
     """
     found = Walked()
     for _ in range(walks):
+        clearing = random.choice(_CLEARING)
         answers: dict[str, str | None] = {}
         suspects = list(entry.suspects)
         random.shuffle(suspects)
-        if not any(_follow(entry, suspect.start, facts, answers, found, random) for suspect in suspects):
+        if not any(_follow(entry, suspect.start, facts, answers, found, random, clearing) for suspect in suspects):
             found.nothing += 1
-            _follow(entry, entry.nothing_left, facts, answers, found, random)
+            _follow(entry, entry.nothing_left, facts, answers, found, random, clearing)
         found.questions.append(len(answers))
     return found
 
 
 def _follow(
-    entry: Entry, place: str, facts: dict[str, Fact], answers: dict[str, str | None], found: Walked, random: Random
+    entry: Entry,
+    place: str,
+    facts: dict[str, Fact],
+    answers: dict[str, str | None],
+    found: Walked,
+    random: Random,
+    clearing: float,
 ) -> bool:
     """Follow one line; return whether it came to an end, rather than to `cleared` or to a number nobody can tell."""
     while place != CLEARED:
         node = entry.nodes[place]
         found.visits[place] += 1
+        ways = [way.to for way in ways_on(node)]
         if isinstance(node, Cause):
             found.causes[node.cause] += 1
-        if isinstance(node, Ask):
-            if node.fact not in answers:
-                answers[node.fact] = random.choice((None, *facts[node.fact].options))
-            told = answers[node.fact]
-            place = next((choice.go for choice in node.choices if told in choice.answers), node.unsure)
-            continue
         if isinstance(node, Check) and random.random() < _UNKNOWN:
             return False
-        if isinstance(node, ENDS) and (not list(ways_on(node)) or random.random() < 0.5):
+        if isinstance(node, ENDS) and (not ways or random.random() < 0.5):
             return True
-        place = random.choice([way.to for way in ways_on(node)])
+        cleared = CLEARED in ways and random.random() < clearing
+        if isinstance(node, Ask):
+            if node.fact not in answers:
+                answers[node.fact] = _answer(node, facts[node.fact], random, cleared)
+            told = answers[node.fact]
+            place = next((choice.go for choice in node.choices if told in choice.answers), node.unsure)
+        else:
+            place = CLEARED if cleared else random.choice(ways)
     return False
+
+
+def _answer(node: Ask, fact: Fact, random: Random, cleared: bool) -> str | None:
+    """Return any answer, or one that clears the suspect."""
+    if not cleared:
+        return random.choice((None, *fact.options))
+    clearing: list[str | None] = [
+        answer for choice in node.choices if choice.go == CLEARED for answer in choice.answers
+    ]
+    return random.choice(clearing + [None] * (node.unsure == CLEARED))
 
 
 def never_seen(entry: Entry, seen: Iterable[str]) -> tuple[str, ...]:
