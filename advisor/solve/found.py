@@ -82,11 +82,11 @@ def look(
     lost = 0
     worse: tuple[Meter, ...] = ()
     for place, meter in enumerate(guards):
-        value = meter.value(now)
-        if meter.spoils(value):
+        state = meter.state(now)
+        if state:
             if meter.key not in mendable:
                 lost += 1
-                if lost > price or meter.ruins(value):
+                if lost > price or state > 1:
                     if place:
                         guards.insert(0, guards.pop(place))
                     return None
@@ -97,8 +97,7 @@ def look(
 def any_ruined(guards: list[Meter], now: list[object]) -> bool:
     """Return whether something is ruined; what it was is looked at first the next time."""
     for place, meter in enumerate(guards):
-        value = meter.value(now)
-        if meter.spoils(value) and meter.ruins(value):
+        if meter.state(now) > 1:
             if place:
                 guards.insert(0, guards.pop(place))
             return True

@@ -35,8 +35,13 @@ from operator import and_
 from advisor.solve.adjustments import load_most_spoiled
 from advisor.solve.found import Found, Goal, Pick, any_ruined, last_mover, look, serves
 from advisor.solve.options import Lever, cost
-from advisor.solve.trial import Meter, Trial
+from advisor.solve.trial import Meter, Trial, reads
 
+_CHEAP = 6
+"""Windows that no more fields can move are worth a look before an aim is."""
+_ROUNDED = 2e-6
+"""What is left behind is compared to six places."""
+_Step = list[tuple[Meter, bool, float]]
 _LIGHT = 3
 """A window that so few fields can move is cheap to look at."""
 _TINY = 1e-9
@@ -56,7 +61,8 @@ class Hunt:
         watched = list(trial.guarded())
         self.guards = [meter for meter in watched if meter.guard is not None and meter.key not in aims]
         self.strained = watched
-        self._leasts: dict[tuple[int, tuple[int, ...], bool], float] = {}
+        self._leasts: dict[tuple[int, tuple[int, ...]], float] = {}
+        self._reached: dict[tuple[tuple[int, ...], tuple[str, ...]], bool] = {}
         self.movers = [i for i, lever in enumerate(levers) if any(serves(lever, goal.meter) for goal in goals)]
 
     @cached_property
@@ -112,7 +118,7 @@ class Hunt:
             elif not self._able(members):
                 continue
             else:
-                found, broken = self._explore(work, price, members)
+                found, broken = self._explore(work, price, members, best)
                 for wanted, picks in broken.items():
                     points[members, wanted] = picks
                     heappush(waiting, (cost(self.levers[i] for i in (*members, *wanted)), members, wanted))
@@ -121,71 +127,117 @@ class Hunt:
         return best
 
     def _explore(
-        self, work: tuple[float, float], price: int, members: tuple[int, ...]
+        self, work: tuple[float, float], price: int, members: tuple[int, ...], best: Found | None
     ) -> tuple[Found | None, dict[tuple[int, ...], list[tuple[Pick, ...]]]]:
-        """Try all values of a set; return its best answer, and the points that repairs could turn into one."""
-        best: Found | None = None
+        """Try all values of a set; return its best answer, and the points that repairs could turn into one.
+
+        `best` is an answer of the same work, where there is one: repairs are work on top, so they are of no use then.
+        """
         broken: dict[tuple[int, ...], list[tuple[Pick, ...]]] = {}
-        mask = self.mask(members)
         room = len(members) < self.at_most
-        for picks, spoiled in self._points(members, price):
-            if room and spoiled:
+        ceiling = [inf if best is None else best.left]
+        for picks, spoiled, left in self._points(members, price, ceiling):
+            if room and spoiled and best is None:
                 for repairs in self._repairs(members, spoiled, price):
                     broken.setdefault(repairs, []).append(picks)
-            if len(spoiled) <= price and not any(m.ruins(m.value(self.trial.now)) for m in spoiled):
+            if len(spoiled) <= price and all(meter.state(self.trial.now) < 2 for meter in spoiled):
                 keys = tuple(sorted(meter.key for meter in spoiled))
-                found = Found(picks, *work, self.left(mask), self.steps(picks), keys)
+                found = Found(picks, *work, round(left, 6), self.steps(picks), keys)
                 if best is None or found.order < best.order:
                     best = found
+                    ceiling[0] = found.left
         return best, broken
 
-    def _points(self, members: tuple[int, ...], price: int) -> Iterator[tuple[tuple[Pick, ...], tuple[Meter, ...]]]:
-        """Yield every choice of values that meets the aims, with what it spoils, while it is set on the trial.
+    def _points(
+        self, members: tuple[int, ...], price: int, ceiling: list[float]
+    ) -> Iterator[tuple[tuple[Pick, ...], tuple[Meter, ...], float]]:
+        """Yield every choice of values that meets the aims, while it is set on the trial.
 
-        Left out is what spoils more than a price allows, or ruins something, beyond any repair beside the set.
+        With it what it spoils, and what it leaves behind. Left out is what spoils more than a price allows or ruins
+        something, beyond any repair beside the set; and once `ceiling` says that there is an answer of the same work,
+        what needs repairs or is bound to leave more behind.
         """
         plan = self._plan(members)
         mendable = self._mendable(members)
         trial, now, moves = self.trial, self.trial.now, self.trial.moves
         picks: list[Pick] = []
+        last_stop: list[Meter | None] = [None] * len(members)
+
+        def judge(step: _Step, lost: int, left: float, worse: list[Meter]) -> tuple[int, float] | None:
+            mends = mendable if ceiling[0] == inf else frozenset[str]()
+            for meter, judged, floor in step:
+                if judged and meter.state(now):
+                    if meter.key not in mends:
+                        lost += 1
+                        if lost > price or meter.state(now) > 1:
+                            last_stop[len(picks)] = meter
+                            return None
+                    worse.append(meter)
+                left += meter.strain(now)
+                if left + floor > ceiling[0] + _ROUNDED:
+                    return None
+            return lost, left
 
         def descend(
-            depth: int, lost: int, spoiled: tuple[Meter, ...]
-        ) -> Iterator[tuple[tuple[Pick, ...], tuple[Meter, ...]]]:
+            depth: int, lost: int, left: float, spoiled: list[Meter]
+        ) -> Iterator[tuple[tuple[Pick, ...], tuple[Meter, ...], float]]:
             if depth == len(members):
-                yield tuple(picks), spoiled
+                yield tuple(picks), tuple(spoiled), left
                 return
             member = members[depth]
             light, goals, heavy = plan[depth]
             for option, move in enumerate(moves[member]):
                 trial.put(move)
-                first = look(light, now, mendable, price - lost)
-                if first is None or not all(goal.interval.has(goal.meter.value(now)) for goal in goals):
+                stop = last_stop[depth]
+                if stop is not None and stop.state(now) and (lost >= price or stop.state(now) > 1):
                     continue
-                second = look(heavy, now, mendable, price - lost - first[0])
-                if second is None:
+                worse: list[Meter] = []
+                passed = judge(light, lost, left, worse)
+                if passed is None or not all(goal.interval.has(goal.meter.value(now)) for goal in goals):
+                    continue
+                passed = judge(heavy, *passed, worse)
+                if passed is None:
                     continue
                 picks.append((member, option))
-                yield from descend(depth + 1, lost + first[0] + second[0], spoiled + first[1] + second[1])
+                yield from descend(depth + 1, *passed, spoiled + worse)
                 picks.pop()
             trial.take_back(moves[member][0])
 
-        yield from descend(0, 0, ())
+        yield from descend(0, 0, 0.0, [])
 
-    def _plan(self, members: Sequence[int]) -> list[tuple[list[Meter], list[Goal], list[Meter]]]:
-        """Return what can be judged once each adjustment of a set has its value: light windows, aims, the rest."""
-        plan: list[tuple[list[Meter], list[Goal], list[Meter]]] = [([], [], []) for _ in members]
+    def _plan(self, members: Sequence[int]) -> list[tuple[_Step, list[Goal], _Step]]:
+        """Return what can be judged once each adjustment of a set has its value: light windows, aims, the rest.
+
+        Each window stands with whether it can be spoiled, and the least strain that those after it can add.
+        """
         masks = [self.trial.masks[i] for i in members]
-        for goal in self.goals:
+        goals: list[list[Goal]] = [[] for _ in members]
+        for goal in self._light_first:
             last = last_mover(goal.meter.mask, masks)
             if last >= 0:
-                plan[last][1].append(goal)
-        for meter in self.guards:
+                goals[last].append(goal)
+        meters: list[list[Meter]] = [[] for _ in members]
+        for meter in self._by_weight:
             last = last_mover(meter.mask, masks)
             if last >= 0:
-                light, _, heavy = plan[last]
-                (light if meter.mask.bit_count() <= _LIGHT else heavy).append(meter)
-        return plan
+                meters[last].append(meter)
+        floor = 0.0
+        plan = []
+        for depth in range(len(members) - 1, -1, -1):
+            steps: tuple[_Step, _Step] = ([], [])
+            for meter in reversed(meters[depth]):
+                steps[meter.mask.bit_count() > _LIGHT].append((meter, meter.key in self._guarded, floor))
+                floor -= meter.base_strain
+            plan.append((steps[0][::-1], goals[depth], steps[1][::-1]))
+        return plan[::-1]
+
+    @cached_property
+    def _by_weight(self) -> list[Meter]:
+        return sorted(self.strained, key=lambda meter: meter.mask.bit_count())
+
+    @cached_property
+    def _guarded(self) -> frozenset[str]:
+        return frozenset(meter.key for meter in self.guards)
 
     # Repairs.
 
@@ -212,7 +264,7 @@ class Hunt:
         mask = self.mask(members)
         useful = [{i for i in self._menders[meter.key] if not self.trial.masks[i] & mask} for meter in spoiled]
         everyone = sorted(set().union(*useful))
-        ruined = [meter.ruins(meter.value(self.trial.now)) for meter in spoiled]
+        ruined = [meter.state(self.trial.now) > 1 for meter in spoiled]
         for size in range(1, self.at_most - len(members) + 1):
             for repairs in combinations(everyone, size):
                 missed = [not menders.intersection(repairs) for menders in useful]
@@ -222,37 +274,47 @@ class Hunt:
     def _mend(
         self, work: tuple[float, float], price: int, points: Sequence[tuple[Pick, ...]], repairs: tuple[int, ...]
     ) -> Found | None:
-        """Return the best answer among points with these repairs added."""
+        """Return the best answer among points with these repairs added.
+
+        What the repairs cannot move is judged once a point.
+        """
         best: Found | None = None
         trial, now = self.trial, self.trial.now
+        moved = self.mask(repairs)
+        touched = [goal for goal in self.goals if goal.meter.mask & moved]
+        guards = [meter for meter in self.guards if meter.mask & moved]
+        strained = [meter for meter in self.strained if meter.mask & moved]
+        still = [meter for meter in self.guards if not meter.mask & moved]
+        at_rest = [meter for meter in self.strained if not meter.mask & moved]
         for point in points:
-            members = tuple(i for i, _ in point)
-            mask = self.mask((*members, *repairs))
-            touched = [goal for goal in self.goals if goal.meter.mask & mask]
-            guards = [meter for meter in self.guards if meter.mask & mask]
             self._put(point)
-            unrepaired = self._unrepaired(self.mask(members), repairs)
-            for chosen in self._choices(repairs):
-                for i, option in chosen:
-                    trial.put(trial.moves[i][option])
-                if not all(goal.interval.has(goal.meter.value(now)) for goal in touched):
-                    continue
-                looked = look(guards, now, frozenset(), price)
-                if looked is None or max(looked[0], unrepaired) > price:
-                    continue
-                keys = tuple(sorted(meter.key for meter in looked[1]))
-                picks = tuple(sorted((*point, *chosen)))
-                found = Found(picks, *work, self.left(mask), self.steps(picks), keys)
-                if best is None or found.order < best.order:
-                    best = found
-            self._take_back(tuple((i, 0) for i in repairs))
+            mask = self.mask(i for i, _ in point)
+            unrepaired = self._unrepaired(mask, repairs)
+            kept = look([meter for meter in still if meter.mask & mask], now, frozenset(), price)
+            if kept is not None and unrepaired <= price:
+                rest = sum(meter.strain(now) for meter in at_rest if meter.mask & mask)
+                for chosen in self._choices(repairs):
+                    for i, option in chosen:
+                        trial.put(trial.moves[i][option])
+                    if not all(goal.interval.has(goal.meter.value(now)) for goal in touched):
+                        continue
+                    looked = look(guards, now, frozenset(), price - kept[0])
+                    if looked is None:
+                        continue
+                    keys = tuple(sorted(meter.key for meter in (*kept[1], *looked[1])))
+                    left = round(rest + sum(meter.strain(now) for meter in strained), 6)
+                    picks = tuple(sorted((*point, *chosen)))
+                    found = Found(picks, *work, left, self.steps(picks), keys)
+                    if best is None or found.order < best.order:
+                        best = found
+                self._take_back(tuple((i, 0) for i in repairs))
             self._take_back(point)
         return best
 
     def _unrepaired(self, mask: int, repairs: Sequence[int]) -> int:
         """Return how many of the windows that the trial's present values spoil no repair is for."""
         now = self.trial.now
-        spoiled = [meter for meter in self.guards if meter.mask & mask and meter.spoils(meter.value(now))]
+        spoiled = [meter for meter in self.guards if meter.mask & mask and meter.state(now)]
         return sum(not set(repairs).intersection(self._menders[meter.key]) for meter in spoiled)
 
     def _choices(self, levers: tuple[int, ...]) -> Iterator[tuple[Pick, ...]]:
@@ -276,35 +338,80 @@ class Hunt:
         )
 
     def _able(self, members: tuple[int, ...]) -> bool:
-        """Return whether a set can reach each aim by itself."""
-        return all(self.least(place, members, False) == 0 for place in range(len(self.goals)))
+        """Return whether a set can reach the aims, those that the same adjustments move together."""
+        groups: dict[tuple[int, ...], list[Goal]] = {}
+        for goal in self._light_first:
+            touching = tuple(i for i in members if self.trial.masks[i] & goal.meter.mask)
+            groups.setdefault(touching, []).append(goal)
+        for touching, goals in groups.items():
+            key = (touching, tuple(goal.meter.key for goal in goals))
+            if key not in self._reached:
+                settled = self._settled(touching, mending=True)
+                self._reached[key] = self._reaches(goals, touching, settled, 0)
+            if not self._reached[key]:
+                return False
+        return True
 
-    def least(self, place: int, members: tuple[int, ...], unruined: bool) -> float:
-        """Return the least by which an aim can be missed with a set; looked up once for those of it that matter.
+    @cached_property
+    def _light_first(self) -> list[Goal]:
+        return sorted(self.goals, key=lambda goal: len(reads(goal.meter.kind, goal.meter.place)))
 
-        With `unruined`, values are left out that ruin something which no other adjustment for the aims can move.
+    def _reaches(self, goals: list[Goal], members: tuple[int, ...], settled: list[list[Meter]], depth: int) -> bool:
+        trial = self.trial
+        if depth == len(members):
+            return all(goal.interval.has(goal.meter.value(trial.now)) for goal in goals)
+        moves = trial.moves[members[depth]]
+        reached = False
+        for move in moves:
+            trial.put(move)
+            if look(settled[depth], trial.now, frozenset(), load_most_spoiled()) is not None:
+                reached = self._reaches(goals, members, settled, depth + 1)
+                if reached:
+                    break
+        trial.take_back(moves[0])
+        return reached
+
+    def least(self, place: int, members: tuple[int, ...]) -> float:
+        """Return the least by which an aim can be missed with a set while nothing is ruined that no other could mend.
+
+        Looked up once for those of the set that can move the aim.
         """
         goal = self.goals[place]
         touching = tuple(i for i in members if self.trial.masks[i] & goal.meter.mask)
-        key = (place, touching, unruined)
+        key = (place, touching)
         if key not in self._leasts:
-            others = self.mask(i for i in self.movers if i not in touching)
-            mask = self.mask(touching) if unruined else 0
-            own = [meter for meter in self.guards if meter.mask & mask and not meter.mask & others]
-            self._leasts[key] = self._lowest(goal, touching, own)
+            self._leasts[key] = self._lowest(goal, touching, self._settled(touching, mending=False), 0)
         return self._leasts[key]
 
-    def _lowest(self, goal: Goal, members: tuple[int, ...], guards: list[Meter]) -> float:
+    def _settled(self, members: tuple[int, ...], *, mending: bool) -> list[list[Meter]]:
+        """Return, by depth, the windows that nothing but a set's own values can decide."""
+        settled: list[list[Meter]] = [[] for _ in members]
+        masks = [self.trial.masks[i] for i in members]
+        mask, others = self.mask(members), 0
+        mendable: frozenset[str] = frozenset()
+        if len(members) < self.at_most:
+            others = self.mask(i for i in self.movers if not self.trial.masks[i] & mask)
+            mendable = self._mendable(members) if mending else mendable
+        for meter in self.guards:
+            if not meter.mask & others and meter.key not in mendable:
+                last = last_mover(meter.mask, masks)
+                if last >= 0 and meter.mask.bit_count() <= _CHEAP:
+                    settled[last].append(meter)
+        return settled
+
+    def _lowest(self, goal: Goal, members: tuple[int, ...], settled: list[list[Meter]], depth: int) -> float:
         trial = self.trial
-        if not members:
-            return inf if any_ruined(guards, trial.now) else goal.short(goal.meter.value(trial.now))
+        if depth == len(members):
+            return goal.short(goal.meter.value(trial.now))
         least = inf
-        for move in trial.moves[members[0]]:
+        moves = trial.moves[members[depth]]
+        for move in moves:
             trial.put(move)
-            least = min(least, self._lowest(goal, members[1:], guards))
-            if least == 0:
-                break
-        trial.take_back(trial.moves[members[0]][0])
+            if not any_ruined(settled[depth], trial.now):
+                least = min(least, self._lowest(goal, members, settled, depth + 1))
+                if least == 0:
+                    break
+        trial.take_back(moves[0])
         return least
 
     def _apart(self, members: Sequence[int]) -> bool:
@@ -325,12 +432,12 @@ class Hunt:
     def left(self, mask: int) -> float:
         """Return the strain that the trial's present values add over all windows that some fields can move."""
         now = self.trial.now
-        return round(sum(m.strain_added(m.value(now)) for m in self.strained if m.mask & mask), 6)
+        return round(sum(meter.strain(now) for meter in self.strained if meter.mask & mask), 6)
 
     def spoiled(self, mask: int) -> tuple[str, ...]:
         """Return what the trial's present values spoil, of the windows that some fields can move."""
         now = self.trial.now
-        return tuple(sorted(m.key for m in self.guards if m.mask & mask and m.spoils(m.value(now))))
+        return tuple(sorted(meter.key for meter in self.guards if meter.mask & mask and meter.state(now)))
 
     def steps(self, picks: Sequence[Pick]) -> float:
         """Return how many steps a combination makes in all."""

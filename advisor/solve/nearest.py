@@ -19,7 +19,7 @@ def nearest(hunt: Hunt) -> Found:
     base_short = sum(goal.short(goal.meter.base) for goal in hunt.goals)
     best = Found((), 0.0, 0.0, 0.0, 0.0, (), round(base_short, 9))
     for members in hunt.sets:
-        if sum(hunt.least(place, members, True) for place in range(len(hunt.goals))) > best.short + _TINY:
+        if sum(hunt.least(place, members) for place in range(len(hunt.goals))) > best.short + _TINY:
             continue
         turns, minutes = cost(hunt.levers[i] for i in members)
         for picks, short in unruined(hunt, members, best.short):

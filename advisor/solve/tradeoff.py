@@ -158,7 +158,7 @@ def _front(hunt: Hunt, goals: Mapping[str, Sequence[Goal]], answers: Sequence[tu
         )
     places = {name: [hunt.goals.index(goal) for goal in own] for name, own in goals.items()}
     for work, members in sorted((cost(hunt.levers[i] for i in members), members) for members in hunt.sets):
-        least = tuple(_tenths(sum(hunt.least(place, members, True) for place in own)) for own in places.values())
+        least = tuple(_tenths(sum(hunt.least(place, members) for place in own)) for own in places.values())
         if _dominated((*least, 0, *work), front):
             continue
         for picks, _ in unruined(hunt, members, inf):

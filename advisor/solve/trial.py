@@ -47,8 +47,11 @@ class Meter:
     __slots__ = (
         "_memo",
         "_pick",
+        "_states",
+        "_strains",
         "_take",
         "base",
+        "base_strain",
         "guard",
         "key",
         "kind",
@@ -70,12 +73,15 @@ class Meter:
         self.window: Window | None = None
         self.guard: Interval | None = None
         self.base = nan
+        self.base_strain = 0.0
         self.worst = 0.0
         self.limit: Interval | None = None
         self.limit_worst = 0.0
         self._pick = pick
         self._take = take
         self._memo: dict[Any, float] = {}
+        self._states: dict[Any, int] = {}
+        self._strains: dict[Any, float] = {}
 
     def value(self, now: list[Any]) -> float:
         """Return the value for the trial's present values."""
@@ -85,6 +91,25 @@ class Meter:
         except KeyError:
             taken = self._memo[seen] = self._take()
             return taken
+
+    def state(self, now: list[Any]) -> int:
+        """Return 0 where the trial's present values leave it right, 1 where they spoil it, 2 where they ruin it."""
+        seen = self._pick(now)
+        try:
+            return self._states[seen]
+        except KeyError:
+            value = self.value(now)
+            judged = self._states[seen] = 0 if not self.spoils(value) else 2 if self.ruins(value) else 1
+            return judged
+
+    def strain(self, now: list[Any]) -> float:
+        """Return the strain that the trial's present values add."""
+        seen = self._pick(now)
+        try:
+            return self._strains[seen]
+        except KeyError:
+            added = self._strains[seen] = self.strain_added(self.value(now))
+            return added
 
     def spoils(self, value: float) -> bool:
         """Return whether a value is worse than it was in a way that must be said.
@@ -103,7 +128,7 @@ class Meter:
         """Return by how much nearer to wrong a value lies than before."""
         if self.window is None or isnan(value):
             return 0.0
-        return self.window.strain(value) - self.window.strain(self.base)
+        return self.window.strain(value) - self.base_strain
 
 
 class Trial:
@@ -196,6 +221,8 @@ class Trial:
         else:
             meter.base = float(self._known.setup.get(key))
         meter.window = self._windows.window(key, self.setup)
+        if meter.window is not None and not isnan(meter.base):
+            meter.base_strain = meter.window.strain(meter.base)
         if meter.window is not None and meter.window.guard is not None:
             meter.guard, close = meter.window.guard, meter.window.close
             meter.limit = Interval(min(meter.guard.low, close.low), max(meter.guard.high, close.high))
