@@ -11,6 +11,7 @@ from advisor.cli.exits import Exit
 from advisor.cli.surroundings import Surroundings
 from advisor.dialogue.replies import Reply, Troubled
 from advisor.dialogue.talk import Conversation, State
+from advisor.errors import AdvisorError
 from advisor.graph.knowledge import Knowledge, load_knowledge
 from advisor.sheet.reading import read_sheet
 from advisor.sheet.sheet import Sheet
@@ -18,6 +19,7 @@ from advisor.sheet.sheet import Sheet
 if TYPE_CHECKING:
     import argparse
 
+    from advisor.explain.text import Text
     from advisor.match import Matcher
 
 __all__ = ["chat", "start"]
@@ -38,60 +40,112 @@ def _matcher() -> Matcher:
 def chat(given: argparse.Namespace, around: Surroundings) -> int:
     """Hold a conversation until it ends, the input ends, or the rider is helped."""
     knowledge = load_knowledge()
-    sheet = read_sheet(Path(given.sheet)) if given.sheet else Sheet("", {})
     conversation = start(knowledge)
-    state, reply = conversation.begin(sheet)
-    teller = _Teller(knowledge, given, around)
+    state, reply = _begin(conversation, given)
+    talk = _Talk(conversation, state, knowledge, given, around)
+    talk.show(reply)
     if around.talks_to_a_person and around.environ.get("TERM") != "dumb":
-        return _on_terminal(conversation, state, reply, teller, around)
-    return _through_pipe(conversation, state, reply, teller, around)
+        return _on_terminal(talk, resumed=given.resume)
+    return _through_pipe(talk)
 
 
-class _Teller:
-    """Puts replies into words and shows them; what it needs is imported when the first reply is shown."""
+def _begin(conversation: Conversation, given: argparse.Namespace) -> tuple[State, Reply]:
+    if not given.resume:
+        return conversation.begin(read_sheet(Path(given.sheet)) if given.sheet else Sheet("", {}))
+    if given.sheet:
+        raise AdvisorError("--resume brings its own sheet; leave --sheet out, or --resume")
+    from advisor.cli.kept_case import read_kept
+    from advisor.dialogue.keeping import taken_up
 
-    def __init__(self, knowledge: Knowledge, given: argparse.Namespace, around: Surroundings) -> None:
+    return taken_up(conversation, read_kept())
+
+
+class _Talk:
+    """A conversation at its present state, and how its replies are shown."""
+
+    def __init__(
+        self,
+        conversation: Conversation,
+        state: State,
+        knowledge: Knowledge,
+        given: argparse.Namespace,
+        around: Surroundings,
+    ) -> None:
+        self.conversation = conversation
+        self.state = state
         self.knowledge = knowledge
         self.units = given.units
         self.around = around
 
+    def hear(self, line: str) -> None:
+        """Take one line and show the reply; a fault of the advisor's own leaves the case as it was."""
+        try:
+            state, reply = self.conversation.hear(self.state, line)
+            told = self.in_words(reply)
+        except Exception as error:
+            if self.around.environ.get("ADVISOR_DEBUG"):
+                raise
+            state = self.state
+            told = self.in_words(
+                Troubled(
+                    f"The advisor itself is at fault here ({type(error).__name__}). The case is as it was; say it "
+                    "another way."
+                )
+            )
+        self.state = state
+        self._write(told)
+
     def show(self, reply: Reply) -> None:
         """Show one reply, at the terminal's present width."""
-        from advisor.cli.styled import show
+        self._write(self.in_words(reply))
+
+    def in_words(self, reply: Reply) -> Text:
+        """Return a reply in words; what that takes is imported with the first reply."""
         from advisor.explain.telling import Telling, tell
 
-        how = Telling(self.knowledge, self.units, self.around.width, self.around.ascii_only)
-        show(tell(reply, how), self.around)
+        return tell(reply, Telling(self.knowledge, self.units, self.around.width, self.around.ascii_only))
+
+    def say(self, name: str) -> None:
+        """Say one of the conversation's own sentences."""
+        self.around.say(self.conversation.book.said[name])
+
+    def _write(self, told: Text) -> None:
+        from advisor.cli.styled import show
+
+        show(told, self.around)
         self.around.say()
 
 
-def _on_terminal(conversation: Conversation, state: State, reply: Reply, teller: _Teller, around: Surroundings) -> int:
+def _on_terminal(talk: _Talk, resumed: bool) -> int:
     from advisor.cli.prompting import Prompt
 
-    prompt = Prompt(around, lambda: conversation.options(state))
-    teller.show(reply)
+    prompt = Prompt(talk.around, lambda: talk.conversation.options(talk.state))
     threading.Thread(target=_get_ready, daemon=True).start()
-    while not state.done:
-        line = prompt.ask(state)
+    while not talk.state.done:
+        line = prompt.ask(talk.state)
         if line is None:
-            around.say(conversation.book.said["goodbye"])
-            return Exit.DONE
-        state, reply = _heard(conversation, state, line, around)
-        teller.show(reply)
+            break
+        try:
+            talk.hear(line)
+        except KeyboardInterrupt:
+            talk.say("dropped")
+    _put_away(talk, resumed)
+    if not talk.state.done:
+        talk.say("goodbye")
     return Exit.DONE
 
 
-def _heard(conversation: Conversation, state: State, line: str, around: Surroundings) -> tuple[State, Reply]:
-    """Take one line; a fault of the advisor's own leaves the case as it was."""
-    try:
-        return conversation.hear(state, line)
-    except Exception as error:
-        if around.environ.get("ADVISOR_DEBUG"):
-            raise
-        words = (
-            f"The advisor itself is at fault here ({type(error).__name__}). The case is as it was; say it another way."
-        )
-        return state, Troubled(words)
+def _put_away(talk: _Talk, resumed: bool) -> None:
+    """Keep an open case for `--resume`; a case that was taken up again and is answered is kept no longer."""
+    from advisor.cli.kept_case import forget, write_kept
+
+    if talk.state.open:
+        from advisor.dialogue.keeping import keep
+
+        write_kept(keep(talk.state))
+        talk.say("case_kept")
+    elif resumed:
+        forget()
 
 
 def _get_ready() -> None:
@@ -102,20 +156,23 @@ def _get_ready() -> None:
         importlib.import_module(name)
 
 
-def _through_pipe(conversation: Conversation, state: State, reply: Reply, teller: _Teller, around: Surroundings) -> int:
-    for line in around.stdin:
+def _through_pipe(talk: _Talk) -> int:
+    around = talk.around
+    for line in around.lines_typed:
         if not line.strip():
             continue
         around.say(f"> {_shown(line)}")
-        state, reply = _heard(conversation, state, line, around)
-        teller.show(reply)
-        if state.done:
+        talk.hear(line)
+        if talk.state.done:
             return Exit.DONE
-    question = state.question
+    question = talk.state.question
     if question:
         around.note(f"the input ended with a question open: {question.fact.question} ({question.fact.id})")
         return Exit.BAD_INPUT
-    if state.case is None:
+    if talk.state.candidates:
+        around.note("the input ended with a question open: which complaint is meant")
+        return Exit.BAD_INPUT
+    if talk.state.case is None and not talk.state.said:
         around.note("the input ended without a complaint; write what the rider says, one line a turn")
         return Exit.BAD_INPUT
     return Exit.DONE

@@ -17,23 +17,35 @@ if TYPE_CHECKING:
 __all__ = ["entry_point", "run"]
 
 
-def _parser() -> argparse.ArgumentParser:
+def _parser(around: Surroundings) -> argparse.ArgumentParser:
     import argparse
 
-    shared = argparse.ArgumentParser(add_help=False)
-    shared.add_argument("--plain", action="store_true", help="no colour, no boxes, plain ASCII pictures")
-    shared.add_argument("--units", choices=("metric", "imperial"), default="metric", help="units to show")
-    as_json = argparse.ArgumentParser(add_help=False)
+    class Parser(argparse.ArgumentParser):
+        def _print_message(self, message: str, file: object = None) -> None:
+            tell = around.note if file is sys.stderr else around.say
+            tell(message.rstrip("\n"))
+
+    def shared_options(plain: object, units: object) -> argparse.ArgumentParser:
+        options = Parser(add_help=False)
+        words = "no colour, no boxes, plain ASCII pictures"
+        options.add_argument("--plain", action="store_true", default=plain, help=words)
+        options.add_argument("--units", choices=("metric", "imperial"), default=units, help="units to show")
+        return options
+
+    # A command's own options must not undo those said before its name.
+    shared = shared_options(argparse.SUPPRESS, argparse.SUPPRESS)
+    as_json = Parser(add_help=False)
     as_json.add_argument("--json", action="store_true", help="one JSON object on stdout")
 
-    parser = argparse.ArgumentParser(
+    parser: argparse.ArgumentParser = Parser(
         prog="advisor",
         description="Advice for the snowboard technician at the counter: which adjustment, by how much, and why.",
         epilog="example: advisor --sheet transcripts_demo/larchfall_heel.yaml",
-        parents=[shared],
+        parents=[shared_options(False, "metric")],
     )
     parser.add_argument("--version", action="version", version=f"advisor {__version__}")
     parser.add_argument("--sheet", metavar="FILE", help="the setup sheet that the conversation is about")
+    parser.add_argument("--resume", action="store_true", help="take up the case that was open when you left")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
 
     def add(name: str, words: str, example: str, *, json: bool = True) -> argparse.ArgumentParser:
@@ -94,7 +106,7 @@ def run(arguments: Sequence[str], around: Surroundings) -> int:
         around.say(f"advisor {__version__}")
         return Exit.DONE
     try:
-        given = _parser().parse_args(arguments)
+        given = _parser(around).parse_args(arguments)
     except SystemExit as stop:
         return int(stop.code or 0)
     around.plain = given.plain

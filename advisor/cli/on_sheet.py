@@ -58,13 +58,13 @@ def advise(given: argparse.Namespace, around: Surroundings) -> int:
         around.say(dumps(answer_json(answered)))
         return Exit.DONE
     from advisor.cli.styled import show
-    from advisor.dialogue.replies import Answered, Asked
+    from advisor.dialogue.replies import Answered, Asked, Before
     from advisor.explain.telling import Telling, tell
 
     how = Telling(knowledge, given.units, around.width, around.ascii_only)
-    opening = answered.walk.entry.opening
+    before = Before(opening=answered.walk.entry.opening)
     question = answered.walk.question
-    reply = Asked(question, answered.walk, opening) if question else Answered(answered, opening)
+    reply = Asked(question, answered.walk, before) if question else Answered(answered, before)
     show(tell(reply, how), around)
     if question:
         around.note(f"still needed: --answer {question.fact.id}=...")
@@ -134,5 +134,5 @@ def try_changes(given: argparse.Namespace, around: Surroundings) -> int:
     from advisor.explain.telling import Telling, tell
 
     how = Telling(None, given.units, around.width, around.ascii_only)
-    show(tell(Tried(result, tuple((path, str(value)) for path, value in changes.items())), how), around)
+    show(tell(Tried(result, tuple(changes.items())), how), around)
     return Exit.DONE

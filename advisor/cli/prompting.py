@@ -13,6 +13,7 @@ from prompt_toolkit.input import Input
 from prompt_toolkit.output import ColorDepth, Output
 
 from advisor.cli.surroundings import Surroundings
+from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.dialogue.talk import State
 
 __all__ = ["Prompt"]
@@ -66,12 +67,15 @@ class Prompt:
         )
 
     def ask(self, state: State) -> str | None:
-        """Return the next line, None when the input ends; Ctrl-C drops the line and keeps the case."""
+        """Return the next line, None when the input ends; Ctrl-C drops the line and keeps the case.
+
+        Lines pasted together stay together and are one turn.
+        """
         mark = "answer> " if state.question else "> "
         while True:
             try:
                 return self.session.prompt(mark)
             except KeyboardInterrupt:
-                self.around.say("(line dropped; the case is kept. 'stop' or Ctrl-D ends the conversation)")
+                self.around.say(f"({load_phrasebook().said['dropped']})")
             except EOFError:
                 return None

@@ -7,7 +7,7 @@ import sys
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterator, Mapping
     from typing import TextIO
 
 __all__ = ["Surroundings"]
@@ -65,6 +65,14 @@ class Surroundings:
         return self.plain or self.environ.get("TERM") == "dumb" or not encoding.startswith("utf")
 
     @property
+    def lines_typed(self) -> Iterator[str]:
+        """Yield the lines of a pipe or a plain terminal; bytes that are no text become a sign that says so."""
+        reconfigure = getattr(self.stdin, "reconfigure", None)
+        if reconfigure:
+            reconfigure(errors="replace")
+        yield from self.stdin
+
+    @property
     def width(self) -> int:
         """Return the columns to write in."""
         told = self.environ.get("COLUMNS", "")
@@ -80,15 +88,22 @@ class Surroundings:
         return max(_NARROWEST, min(_WIDEST, columns))
 
     def say(self, text: str = "") -> None:
-        """Write a line of data to stdout, replacing what its encoding can't show."""
+        """Write lines of data to stdout, without control characters and with what its encoding can show."""
         self._write(self.stdout, text)
 
     def note(self, text: str) -> None:
-        """Write a line for a person to stderr."""
+        """Write lines for a person to stderr."""
         self._write(self.stderr, text)
 
     @staticmethod
     def _write(stream: TextIO, text: str) -> None:
         encoding = getattr(stream, "encoding", None) or "utf-8"
-        stream.write(text.encode(encoding, "replace").decode(encoding) + "\n")
+        shown = "\n".join(line if line.isprintable() else _shown(line) for line in text.split("\n"))
+        stream.write(shown.encode(encoding, "replace").decode(encoding) + "\n")
         stream.flush()
+
+
+def _shown(line: str) -> str:
+    from advisor.sheet.plain_text import clean
+
+    return clean(line, len(line) + 1)

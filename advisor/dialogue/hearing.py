@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 
 from advisor.dialogue.phrasebook import Phrasebook, tidy
 from advisor.errors import SheetError, UnknownName
@@ -11,19 +12,26 @@ from advisor.sheet.fields import field_rows
 from advisor.sheet.reading import parse_value
 from advisor.sheet.sheet import LeafValue
 
-__all__ = ["chosen_option", "field_named", "number_told", "says_unsure"]
+__all__ = ["change_told", "chosen_option", "field_named", "number_told", "says_unsure"]
 
-_WORD = re.compile(r"[a-z0-9']+")
+_WORD = re.compile(r"[a-z0-9'_]+")
+_SHORTEST_PHRASE = 4
+_EXAMPLE = "expected a field and a value, for example 'try back slot 3'"
 
 
 def says_unsure(book: Phrasebook, text: str) -> bool:
     """Return whether a text says that it can't be told."""
     plain = tidy(text)
-    return plain in book.unsure or any(len(words) > 4 and words in plain for words in book.unsure)
+    return plain in book.unsure or any(
+        len(words) > _SHORTEST_PHRASE and f" {words} " in f" {plain} " for words in book.unsure
+    )
 
 
 def chosen_option(book: Phrasebook, fact: Fact, text: str) -> str | None:
     """Return the option of a fact that a text names: by id, by its number, by its words, or by yes and no.
+
+    A denial turns an answer with two options round: "it isn't sharp" is "dull". Where a yes or no at the head and the
+    words behind it disagree, nothing is chosen: better to ask again than to walk on wrongly.
 
     Returns
     -------
@@ -35,29 +43,51 @@ def chosen_option(book: Phrasebook, fact: Fact, text: str) -> str | None:
     options = list(fact.options)
     if plain in options:
         return plain
-    if plain.isdigit() and 1 <= int(plain) <= len(options):
+    if plain.isdecimal() and 1 <= int(plain) <= len(options):
         return options[int(plain) - 1]
     named = [option for option in options if plain == tidy(fact.options[option])]
     if len(named) == 1:
         return named[0]
     for option, words in (("yes", book.yes), ("no", book.no)):
-        if option in options and (plain in words or plain.split(" ")[0].rstrip(",") in words):
+        if option in options and plain in words:
             return option
-    heard = set(_WORD.findall(plain))
-    scored = {
-        option: sum(_spoken(words, plain, heard) for words in (option, *fact.also.get(option, ())))
-        for option in options
-    }
-    fitting = [option for option, score in scored.items() if score]
-    return fitting[0] if len(fitting) == 1 else None
+    return _option_in(book, fact, plain)
 
 
-def _spoken(words: str, plain: str, heard: set[str]) -> bool:
-    return words in heard if " " not in words else words in plain
+def _option_in(book: Phrasebook, fact: Fact, plain: str) -> str | None:
+    """Return the option that a longer answer speaks of."""
+    heard = _WORD.findall(plain)
+    head = heard[0] if heard else ""
+    opened = "yes" if head in book.leading_yes else "no" if head in book.leading_no else ""
+    behind = heard[1:] if opened else heard
+    spoken = {option: _names_spoken(_names(fact, option), behind) for option in fact.options}
+    fitting = [option for option, names in spoken.items() if names]
+    chosen: str | None = None
+    if len(fitting) == 1:
+        chosen = fitting[0]
+        used = {word for name in spoken[chosen] for word in _WORD.findall(name)}
+        if any(word in book.denials and word not in used for word in behind):
+            others = [option for option in fact.options if option != chosen]
+            chosen = others[0] if len(others) == 1 else None
+            fitting = [chosen] if chosen else ["?"]
+    if opened and opened in fact.options:
+        return opened if not fitting or chosen == opened else None
+    return chosen
 
 
-def number_told(fact: Fact, text: str) -> LeafValue:
-    """Return the value that a text gives a field of the sheet.
+def _names(fact: Fact, option: str) -> tuple[str, ...]:
+    """Return the words for an option; its id is one, but for yes and no, which may be part of anything."""
+    own = () if option in {"yes", "no"} else (option,)
+    return (*own, tidy(fact.options[option]), *(tidy(words) for words in fact.also.get(option, ())))
+
+
+def _names_spoken(names: Collection[str], heard: list[str]) -> list[str]:
+    told = f" {' '.join(heard)} "
+    return [name for name in names if f" {' '.join(_WORD.findall(name))} " in told]
+
+
+def number_told(book: Phrasebook, fact: Fact, text: str) -> LeafValue:
+    """Return the value that a text gives a field of the sheet; words around it that say nothing are left out.
 
     Raises
     ------
@@ -65,8 +95,32 @@ def number_told(fact: Fact, text: str) -> LeafValue:
         When it does not fit the field; the message says what was expected.
 
     """
-    cleaned = re.sub(r"^(about|around|roughly|maybe|ca\.?|approx\.?|it's|its|it is)\s+", "", text.strip(), flags=re.I)
-    return parse_value(fact.id, cleaned)
+    plain = text.strip().rstrip(".!?").strip()
+    try:
+        return parse_value(fact.id, plain)
+    except SheetError as error:
+        shorter = _without_fillers(book, plain)
+        if shorter in {plain, ""}:
+            raise
+        try:
+            return parse_value(fact.id, shorter)
+        except SheetError:
+            raise error from None
+
+
+def _without_fillers(book: Phrasebook, text: str) -> str:
+    fillers = sorted(book.around_numbers, key=len, reverse=True)
+    told = text.replace("’", "'")
+    while True:
+        for filler in fillers:
+            if re.match(rf"{re.escape(filler)}[\s,]+\S", told, re.I):
+                told = told[len(filler) :].lstrip(" ,")
+                break
+            if re.search(rf"\S[\s,]+{re.escape(filler)}$", told, re.I):
+                told = told[: -len(filler)].rstrip(" ,")
+                break
+        else:
+            return told
 
 
 def field_named(words: str) -> str:
@@ -83,10 +137,9 @@ def field_named(words: str) -> str:
     if words.strip() in rows:
         return words.strip()
     wanted = {part for part in re.split(r"[._]+", plain) if part}
-    fitting = [path for path in rows if wanted <= set(re.split(r"[._]+", path))]
-    shortest = [
-        path for path in fitting if len(re.split(r"[._]+", path)) == min(len(re.split(r"[._]+", p)) for p in fitting)
-    ]
+    fitting = [path for path in rows if wanted <= _parts(path)]
+    least = min((len(_parts(path)) for path in fitting), default=0)
+    shortest = [path for path in fitting if len(_parts(path)) == least]
     if len(shortest) == 1:
         return shortest[0]
     if shortest:
@@ -97,8 +150,14 @@ def field_named(words: str) -> str:
     raise UnknownName(f"the sheet has no field '{words}'" + (f"; did you mean {', '.join(near)}?" if near else ""))
 
 
+def _parts(path: str) -> set[str]:
+    return set(re.split(r"[._]+", path))
+
+
 def change_told(text: str) -> tuple[str, LeafValue]:
     """Return the field and the value that a wish such as `back slot 3` or `front angle = 18` names.
+
+    The longest beginning that names a field is the field; what follows is the value.
 
     Raises
     ------
@@ -108,17 +167,20 @@ def change_told(text: str) -> tuple[str, LeafValue]:
         When the value does not fit it.
 
     """
-    found = re.match(r"^(?P<name>[^\d=+\-]+?[a-z_])[\s=:]+(?:to\s+)?(?P<value>[-+]?\S.*)$", text.strip(), re.I)
-    if not found:
-        raise SheetError([f"expected a field and a value, for example 'try back slot 3', found '{text}'"])
-    name, value = found["name"].strip(), found["value"]
-    words = name.split()
-    while words:
+    words = [word for word in re.split(r"\s+|(?<![\d=:])[=:]\s*", text.strip()) if word and word not in {"=", ":"}]
+    if len(words) < 2:
+        raise SheetError([f"{_EXAMPLE}, found '{text.strip()}'"])
+    trouble: UnknownName | None = None
+    for end in range(len(words) - 1, 0, -1):
+        rest = words[end:]
+        if len(rest) > 1 and rest[0].lower() == "to":
+            rest = rest[1:]
         try:
-            path = field_named(" ".join(words))
-            return path, parse_value(path, value)
-        except UnknownName:
-            if len(words) == 1 or not value:
-                raise
-            value = f"{words.pop()} {value}"
-    raise SheetError([f"expected a field and a value, for example 'try back slot 3', found '{text}'"])
+            path = field_named(" ".join(words[:end]))
+        except UnknownName as error:
+            if trouble is None or "could be" in str(error):
+                trouble = error
+            continue
+        return path, parse_value(path, " ".join(rest))
+    assert trouble is not None
+    raise trouble

@@ -12,32 +12,56 @@ __all__ = ["Command", "Phrasebook", "load_phrasebook", "tidy"]
 
 @dataclass(frozen=True, slots=True)
 class Command:
-    """Something that can be said at any moment."""
+    """Something that can be said at any moment; `more` tells whether further words may follow."""
 
     id: str
     words: tuple[str, ...]
     help: str
+    more: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Phrasebook:
-    """The conversation's own words."""
+    """The conversation's own words.
+
+    Parameters
+    ----------
+    commands
+        What can be said at any moment.
+    unsure, yes, no
+        Whole answers that mean "can't tell", yes and no.
+    leading_yes, leading_no
+        A yes or a no at the head of a longer answer.
+    denials
+        Words that turn an answer round.
+    around_numbers
+        Words around a number that say nothing of it.
+    said
+        The conversation's own sentences.
+    worth_telling
+        The smallest change worth telling, by unit.
+
+    """
 
     commands: tuple[Command, ...]
     unsure: frozenset[str]
     yes: frozenset[str]
     no: frozenset[str]
+    leading_yes: frozenset[str]
+    leading_no: frozenset[str]
+    denials: frozenset[str]
+    around_numbers: frozenset[str]
     said: dict[str, str]
     worth_telling: dict[str, float]
 
     def command(self, text: str) -> tuple[Command, str] | None:
-        """Return the command that a text begins with or is, and what follows it; only `try` takes more words."""
+        """Return the command that a text begins with or is, and what follows it."""
         plain = tidy(text)
         for command in self.commands:
             for words in command.words:
                 if plain == words:
                     return command, ""
-                if command.id == "try" and plain.startswith(f"{words} "):
+                if command.more and plain.startswith(f"{words} "):
                     return command, text.strip()[len(words) :].strip()
         return None
 
@@ -59,11 +83,25 @@ def load_phrasebook() -> Phrasebook:
 
     """
     table = load_table("talk.yaml")
-    commands = tuple(Command(key, tuple(map(str, c["words"])), c["help"]) for key, c in table["commands"].items())
+    commands = tuple(
+        Command(key, tuple(map(str, c["words"])), c["help"], bool(c.get("more")))
+        for key, c in table["commands"].items()
+    )
     said = {key: value for key, value in table.items() if isinstance(value, str)}
 
     def words(key: str) -> frozenset[str]:
         return frozenset(map(str, table[key]))
 
     worth = {unit: float(least) for unit, least in table["worth_telling"].items()}
-    return Phrasebook(commands, words("unsure"), words("yes"), words("no"), said, worth)
+    return Phrasebook(
+        commands,
+        words("unsure"),
+        words("yes"),
+        words("no"),
+        words("leading_yes"),
+        words("leading_no"),
+        words("denials"),
+        words("around_numbers"),
+        said,
+        worth,
+    )

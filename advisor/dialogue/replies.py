@@ -3,23 +3,30 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from advisor.dialogue.answer import Answer
 from advisor.dialogue.case import Case
 from advisor.dialogue.walk import Question, Walk
 
 if TYPE_CHECKING:
-    from advisor.match import Match, Told
+    from advisor.match import Told
+    from advisor.sheet.sheet import LeafValue
+    from advisor.solve.choice import Choice
+    from advisor.solve.tradeoff import TradeOff
     from advisor.solve.whatif import WhatIf
 
 __all__ = [
+    "NOTHING_BEFORE",
     "Answered",
     "Asked",
+    "Before",
     "Clarify",
     "Greeted",
     "Helped",
+    "Level",
     "Lost",
+    "Made",
     "Noted",
     "Numbers",
     "Pictured",
@@ -31,6 +38,38 @@ __all__ = [
     "WhyAsked",
     "WhyNot",
 ]
+
+
+Level = Literal["counter", "bench", "training"]
+
+
+@dataclass(frozen=True)
+class Before:
+    """What is said before a question or an answer.
+
+    Parameters
+    ----------
+    opening
+        The entry's own opening, when a complaint has just been taken up.
+    heard
+        The words that spoke for it.
+    noted
+        Facts taken in passing.
+    left_out
+        Facts heard that do not fit, with the reason.
+    kept
+        Sentences about complaints kept for later.
+
+    """
+
+    opening: str = ""
+    heard: tuple[str, ...] = ()
+    noted: tuple[Told, ...] = ()
+    left_out: tuple[str, ...] = ()
+    kept: tuple[str, ...] = ()
+
+
+NOTHING_BEFORE = Before()
 
 
 @dataclass(frozen=True)
@@ -46,26 +85,25 @@ class Asked:
 
     question: Question
     walk: Walk
-    opening: str = ""
-    noted: tuple[Told, ...] = ()
-    heard: tuple[str, ...] = ()
+    before: Before = NOTHING_BEFORE
 
 
 @dataclass(frozen=True)
 class Answered:
-    """The answer is given."""
+    """The answer is given, as fully as asked for; `waiting` is a complaint kept for later, in the rider's sense."""
 
     answer: Answer
-    opening: str = ""
-    noted: tuple[Told, ...] = ()
-    heard: tuple[str, ...] = ()
+    before: Before = NOTHING_BEFORE
+    level: Level = "bench"
+    waiting: str = ""
+    together: TradeOff | None = None
 
 
 @dataclass(frozen=True)
 class Clarify:
     """Two or three entries are likely; which one is meant?"""
 
-    candidates: tuple[Match, ...]
+    candidates: tuple[str, ...]
     means: tuple[str, ...]
 
 
@@ -83,7 +121,7 @@ class Lost:
 class Noted:
     """Facts were told before any complaint."""
 
-    noted: tuple[Told, ...]
+    before: Before
 
 
 @dataclass(frozen=True)
@@ -103,18 +141,19 @@ class WhyNot:
 
 @dataclass(frozen=True)
 class Trailed:
-    """How the walk got here."""
+    """How the walk got here; with `answer`, what it rests on."""
 
     walk: Walk
     case: Case
+    answer: Answer | None = None
 
 
 @dataclass(frozen=True)
 class Numbers:
-    """Every measure of the set-up; `after` with the advice done."""
+    """Every measure of the set-up, or those that `words` name."""
 
     case: Case
-    answer: Answer | None = None
+    words: str = ""
 
 
 @dataclass(frozen=True)
@@ -122,7 +161,7 @@ class Tried:
     """What a change would do."""
 
     what_if: WhatIf
-    changes: tuple[tuple[str, str], ...]
+    changes: tuple[tuple[str, LeafValue], ...]
 
 
 @dataclass(frozen=True)
@@ -131,6 +170,14 @@ class Pictured:
 
     case: Case
     answer: Answer | None = None
+
+
+@dataclass(frozen=True)
+class Made:
+    """The change has been made on the conversation's sheet."""
+
+    choice: Choice
+    waiting: str = ""
 
 
 @dataclass(frozen=True)
@@ -167,6 +214,7 @@ Reply = (
     | Numbers
     | Tried
     | Pictured
+    | Made
     | Helped
     | Troubled
     | Stopped

@@ -1,6 +1,7 @@
 """The conversation as a pure function: what was said so far and a new line give a new state and a reply.
 
-A state can be kept as the lines that were said (`State.said`) and brought back by saying them again.
+A state can be kept as the lines that were said (`State.said`) and brought back by saying them again, or without any of
+the rider's words by `keeping.py`.
 """
 
 from __future__ import annotations
@@ -13,12 +14,16 @@ from advisor.dialogue.case import Case
 from advisor.dialogue.hearing import change_told, chosen_option, number_told, says_unsure
 from advisor.dialogue.phrasebook import Phrasebook, load_phrasebook
 from advisor.dialogue.replies import (
+    NOTHING_BEFORE,
     Answered,
     Asked,
+    Before,
     Clarify,
     Greeted,
     Helped,
+    Level,
     Lost,
+    Made,
     Noted,
     Numbers,
     Pictured,
@@ -30,10 +35,12 @@ from advisor.dialogue.replies import (
     WhyAsked,
     WhyNot,
 )
+from advisor.dialogue.together import together
+from advisor.dialogue.volunteering import with_facts
 from advisor.dialogue.walk import Question, Walk, walk
-from advisor.errors import AdvisorError
+from advisor.errors import AdvisorError, SheetError
 from advisor.graph.knowledge import Knowledge
-from advisor.match import Matcher, Told
+from advisor.match import Matcher, Matching
 from advisor.sheet.fields import field_rows
 from advisor.sheet.plain_text import clean
 from advisor.sheet.reading import parse_value
@@ -42,6 +49,8 @@ from advisor.sheet.sheet import Sheet
 __all__ = ["Conversation", "State"]
 
 _LONGEST_LINE = 2000
+_MOST_OFFERED = 3
+_LEVELS: dict[str, Level] = {"short": "counter", "bench": "bench", "training": "training"}
 
 
 @dataclass(frozen=True)
@@ -58,10 +67,18 @@ class State:
         Entries that a clarifying question offered.
     answers, unsure
         Facts told before or beside the complaint.
+    waiting
+        Entries of complaints kept for later, the next first.
+    solved
+        Answers given before on the sheet as it is, to weigh the next complaint together with them.
+    level
+        How fully answers are told.
     misses
         How often in a row nothing was understood.
     said
         Every line that was taken, in order.
+    shown
+        The reply to the last line taken, for showing it again.
     before
         The state before the last line, for taking it back.
     done
@@ -76,8 +93,12 @@ class State:
     candidates: tuple[str, ...] = ()
     answers: dict[str, str] = field(default_factory=dict)
     unsure: frozenset[str] = frozenset()
+    waiting: tuple[str, ...] = ()
+    solved: tuple[Answer, ...] = ()
+    level: Level = "bench"
     misses: int = 0
     said: tuple[str, ...] = ()
+    shown: Reply | None = None
     before: State | None = None
     done: bool = False
 
@@ -85,6 +106,11 @@ class State:
     def question(self) -> Question | None:
         """Return the question that waits for an answer."""
         return self.walk.question if self.walk and self.answer is None else None
+
+    @property
+    def open(self) -> bool:
+        """Whether a complaint has been taken up and is not answered yet."""
+        return bool(self.question or self.candidates)
 
 
 class Conversation:
@@ -110,13 +136,12 @@ class Conversation:
 
     def options(self, state: State) -> tuple[str, ...]:
         """Return what can be said now: answers first, then the commands."""
-        question = state.question
-        answers: tuple[str, ...] = ()
-        if question:
-            answers = (*question.fact.options.values(), "don't know")
-        elif state.candidates:
-            answers = tuple(self.knowledge.entry(name).means for name in state.candidates)
-        return (*answers, *(command.words[0] for command in self.book.commands))
+        return (*self._answers(state), *(command.words[0] for command in self.book.commands))
+
+    def _answers(self, state: State) -> tuple[str, ...]:
+        if state.question:
+            return (*state.question.fact.options.values(), "don't know")
+        return tuple(self._means(name) for name in state.candidates)
 
     def hear(self, state: State, line: str) -> tuple[State, Reply]:
         """Take one line.
@@ -138,13 +163,18 @@ class Conversation:
         if not text:
             return state, self._lost(state, text)[1]
         spoken = self.book.command(text)
-        unsure = state.question is not None and says_unsure(self.book, text)
-        if spoken and not (unsure and spoken[0].id == "help"):
-            return self._command(state, spoken[0].id, spoken[1])
-        new, reply = self._said(state, text)
-        if new is state or isinstance(reply, Lost | Troubled):
+        new, reply = self._command(state, spoken[0].id, spoken[1]) if spoken else self._said(state, text)
+        if new is state or new is state.before or isinstance(reply, Lost | Troubled | Stopped):
             return new, reply
-        return replace(new, said=(*state.said, text), before=state), reply
+        return replace(new, said=(*state.said, text), shown=reply, before=state), reply
+
+    def go_on_with(self, state: State, case: Case) -> tuple[State, Reply]:
+        """Return the state and the reply at which a case stands."""
+        return self._walk_on(state, case)
+
+    def offered(self, entries: tuple[str, ...]) -> Clarify:
+        """Return the question which of some entries is meant."""
+        return Clarify(entries, tuple(map(self._means, entries)))
 
     # ------------------------------------------------------------------ lines that move the walk
 
@@ -153,89 +183,99 @@ class Conversation:
         if question:
             if says_unsure(self.book, text):
                 return self._go_on(state, lambda case: case.with_unsure(question.fact.id))
-            taken = self._answered(state, question, text)
-            if taken:
-                return taken
-            return self._volunteered(state, text) or self._lost(state, text, self._reason(question, text))
+            taken, trouble = self._answered(state, question, text)
+            return taken or self._volunteered(state, text) or self._lost(state, text, trouble)
         if state.candidates:
             chosen = self._candidate(state, text)
             if chosen:
-                return self._take_up(state, chosen, (), ())
+                return self._take_up(state, chosen)
+        if says_unsure(self.book, text) and not state.candidates:
+            words = self.book.said["nothing_asked" if state.case else "no_complaint"]
+            return state, Troubled(words)
+        if state.case:
+            return self._volunteered(state, text) or self._complaint(state, text)
         return self._complaint(state, text)
 
-    def _answered(self, state: State, question: Question, text: str) -> tuple[State, Reply] | None:
+    def _answered(self, state: State, question: Question, text: str) -> tuple[tuple[State, Reply] | None, str]:
+        """Return what an answer leads to, or None and what is wrong with it."""
         fact = question.fact
         if fact.kind == "choice":
             option = chosen_option(self.book, fact, text)
             if option is None:
-                return None
+                return None, ""
             if fact.id in field_rows():
-                return self._go_on(state, lambda case: case.with_told(fact.id, parse_value(fact.id, option)))
-            return self._go_on(state, lambda case: case.with_answer(fact.id, option))
+                return self._go_on(state, lambda case: case.with_told(fact.id, parse_value(fact.id, option))), ""
+            return self._go_on(state, lambda case: case.with_answer(fact.id, option)), ""
         try:
-            value = number_told(fact, text)
-        except AdvisorError:
-            return None
-        return self._go_on(state, lambda case: case.with_number(fact.id, value, fact.plus_minus))
-
-    def _reason(self, question: Question, text: str) -> str:
-        if question.fact.kind != "number":
-            return ""
-        try:
-            number_told(question.fact, text)
-        except AdvisorError as error:
-            return str(error)
-        return ""
+            value = number_told(self.book, fact, text)
+        except SheetError as error:
+            expected = error.faults[0].partition(": ")[2].partition("; correct it")[0]
+            return None, f"{expected[0].upper()}{expected[1:]}."
+        return self._go_on(state, lambda case: case.with_number(fact.id, value, fact.plus_minus)), ""
 
     def _go_on(self, state: State, change: Callable[[Case], Case]) -> tuple[State, Reply]:
         assert state.case is not None
         return self._walk_on(state, change(state.case))
 
-    def _walk_on(
-        self,
-        state: State,
-        case: Case,
-        opening: str = "",
-        noted: tuple[Told, ...] = (),
-        heard: tuple[str, ...] = (),
-    ) -> tuple[State, Reply]:
+    def _walk_on(self, state: State, case: Case, before: Before = NOTHING_BEFORE) -> tuple[State, Reply]:
         done = walk(self.knowledge, case)
         moved = replace(
             state, case=case, walk=done, answer=None, sheet=case.sheet, answers=dict(case.answers), unsure=case.unsure,
             candidates=(), misses=0,
         )  # fmt: skip
         if done.question:
-            return moved, Asked(done.question, done, opening, noted, heard)
+            return moved, Asked(done.question, done, before)
         answer = answer_case(self.knowledge, case, done)
         if answer.walk.question:
-            asking = replace(moved, walk=answer.walk)
-            return asking, Asked(answer.walk.question, answer.walk, opening, noted, heard)
-        return replace(moved, answer=answer), Answered(answer, opening, noted, heard)
+            return replace(moved, walk=answer.walk), Asked(answer.walk.question, answer.walk, before)
+        others = tuple(one for one in state.solved if one.case.entry != case.entry)
+        answered = replace(moved, answer=answer, solved=(*others, answer))
+        return answered, self._answer_told(answered, before)
+
+    def _answer_told(self, state: State, before: Before = NOTHING_BEFORE) -> Answered:
+        assert state.answer is not None
+        earlier = tuple(one for one in state.solved if one is not state.answer)
+        weighed = together(earlier, state.answer)
+        return Answered(state.answer, before, state.level, self._next_waiting(state), weighed)
 
     # ------------------------------------------------------------------ free words
 
-    def _complaint(self, state: State, text: str) -> tuple[State, Reply]:
-        matching = self.matcher().match(text)
-        state = self._with_facts(state, matching.facts)
+    def _complaint(self, state: State, text: str, matching: Matching | None = None) -> tuple[State, Reply]:
+        matching = matching or self.matcher().match(text)
+        facts = with_facts(self.knowledge, self.book, state, matching.facts)
+        before = Before(noted=facts.noted, left_out=facts.left_out)
+        state = replace(state, sheet=facts.sheet, answers=facts.answers, unsure=facts.unsure)
         if not matching.understood:
-            if matching.facts:
-                return state, Noted(matching.facts)
+            if facts.noted or facts.left_out:
+                return replace(state, misses=0), Noted(before)
             return self._lost(state, text, self.book.said["not_ours"])
         written = [one for one in matching.matches if one.id in self.knowledge.entry_ids]
         if not matching.sure and written:
-            likely = tuple(written[:3])
-            means = tuple(self.knowledge.entry(one.id).means for one in likely)
-            return replace(state, candidates=tuple(one.id for one in likely), misses=0), Clarify(likely, means)
+            likely = tuple(written[:_MOST_OFFERED])
+            offered = tuple(one.id for one in likely)
+            return replace(state, candidates=offered, misses=0), self.offered(offered)
         best = matching.matches[0]
         if best.id not in self.knowledge.entry_ids:
             return self._lost(state, text, self.book.said["not_written"])
-        return self._take_up(state, best.id, matching.facts, best.words)
+        return self._take_up(state, best.id, replace(before, heard=best.words), matching)
 
     def _take_up(
-        self, state: State, entry: str, noted: tuple[Told, ...], heard: tuple[str, ...]
+        self, state: State, entry: str, before: Before = NOTHING_BEFORE, matching: Matching | None = None
     ) -> tuple[State, Reply]:
+        """Take up a complaint; one that is open, and a second one heard, are kept for later."""
+        waiting = [name for name in state.waiting if name != entry]
+        kept = []
+        second = matching.second if matching else None
+        if second and second.id != entry and second.id in self.knowledge.entry_ids and second.id not in waiting:
+            waiting.insert(0, second.id)
+            kept.append(self.book.said["kept"].format(complaint=self._means(second.id)))
+        if state.question and state.case and state.case.entry != entry:
+            waiting.append(state.case.entry)
+            kept.append(self.book.said["set_aside"].format(complaint=self._means(state.case.entry)))
         case = Case(entry, state.sheet, state.answers, state.unsure)
-        return self._walk_on(state, case, self.knowledge.entry(entry).opening, noted, heard)
+        opening = self.knowledge.entry(entry).opening
+        before = replace(before, opening=opening, kept=tuple(kept))
+        return self._walk_on(replace(state, waiting=tuple(waiting)), case, before)
 
     def _candidate(self, state: State, text: str) -> str | None:
         plain = text.strip().lower().rstrip(".!")
@@ -246,43 +286,29 @@ class Conversation:
         return None
 
     def _volunteered(self, state: State, text: str) -> tuple[State, Reply] | None:
-        """Take facts, or another complaint, told instead of an answer."""
+        """Take facts, or another complaint, told instead of an answer or after one; None where there is neither."""
+        assert state.case is not None
         matching = self.matcher().match(text)
-        if matching.understood and matching.sure and state.case and matching.matches[0].id != state.case.entry:
-            return self._complaint(state, text)
-        if not matching.facts or state.case is None:
-            return None
-        moved = self._with_facts(state, matching.facts)
-        if moved is state:
-            return None
-        case = replace(state.case, sheet=moved.sheet, answers=moved.answers, unsure=moved.unsure)
-        return self._walk_on(moved, case, noted=matching.facts)
-
-    def _with_facts(self, state: State, told: tuple[Told, ...]) -> State:
-        """Return the state with facts told in passing; what does not fit its field is left out."""
-        sheet, answers, unsure = state.sheet, dict(state.answers), state.unsure
-        for one in told:
-            fact = self.knowledge.facts.get(one.key)
-            if one.key in field_rows():
-                try:
-                    sheet = sheet.with_value(one.key, parse_value(one.key, _plain(one.value)))
-                except AdvisorError:
-                    continue
-            elif fact is not None and fact.kind == "choice":
-                option = chosen_option(self.book, fact, str(one.value))
-                if option is None:
-                    continue
-                answers[one.key] = option
-            else:
-                continue
-            unsure -= {one.key}
-        if sheet is state.sheet and answers == state.answers:
-            return state
-        return replace(state, sheet=sheet, answers=answers, unsure=unsure)
+        if matching.understood and matching.sure and matching.matches[0].id != state.case.entry:
+            return self._complaint(state, text, matching)
+        facts = with_facts(self.knowledge, self.book, state, matching.facts)
+        if facts.changed:
+            case = replace(state.case, sheet=facts.sheet, answers=facts.answers, unsure=facts.unsure)
+            return self._walk_on(state, case, Before(noted=facts.noted, left_out=facts.left_out))
+        if facts.left_out:
+            return state, Troubled(" ".join(self.book.said["left_out"].format(words=one) for one in facts.left_out))
+        if facts.noted and state.shown:
+            return state, state.shown
+        return None
 
     def _lost(self, state: State, text: str, reason: str = "") -> tuple[State, Reply]:
-        possible = self.options(state)[: len(self.options(state)) - len(self.book.commands)]
-        return replace(state, misses=state.misses + 1), Lost(text, possible, state.misses + 1, reason)
+        return replace(state, misses=state.misses + 1), Lost(text, self._answers(state), state.misses + 1, reason)
+
+    def _means(self, entry: str) -> str:
+        return self.knowledge.entry(entry).means
+
+    def _next_waiting(self, state: State) -> str:
+        return self._means(state.waiting[0]) if state.waiting else ""
 
     # ------------------------------------------------------------------ commands
 
@@ -296,26 +322,28 @@ class Conversation:
         if name == "try":
             return state, self._try(state, rest)
         if name == "numbers":
-            return state, Numbers(state.case or Case("", state.sheet), state.answer)
+            return state, Numbers(state.case or Case("", state.sheet), rest)
         if name == "picture":
             return state, Pictured(state.case or Case("", state.sheet), state.answer)
+        if name in _LEVELS:
+            return self._tell_as(state, _LEVELS[name])
+        if name == "next":
+            return self._next(state)
+        if name == "done":
+            return self._done(state)
         if state.walk is None or state.case is None:
-            return state, Troubled("There is no complaint yet. Say what the rider says, then ask again.")
-        if name == "why":
-            return state, WhyAsked(state.question, state.walk) if state.question else Trailed(state.walk, state.case)
+            return state, Troubled(self.book.said["no_complaint"])
+        if name == "why" and state.question:
+            return state, WhyAsked(state.question, state.walk)
         if name == "why_not":
             return state, WhyNot(state.walk)
-        return state, Trailed(state.walk, state.case)
+        return state, Trailed(state.walk, state.case, state.answer)
 
     def _back(self, state: State) -> tuple[State, Reply]:
         earlier = state.before
         if earlier is None:
-            return state, Troubled("There is nothing to take back.")
-        if earlier.question and earlier.walk:
-            return earlier, Asked(earlier.question, earlier.walk)
-        if earlier.answer:
-            return earlier, Answered(earlier.answer)
-        return earlier, Greeted(earlier.sheet.name)
+            return state, Troubled(self.book.said["nothing_back"])
+        return earlier, earlier.shown or Greeted(earlier.sheet.name)
 
     def _try(self, state: State, rest: str) -> Reply:
         from advisor.solve.whatif import what_if
@@ -325,8 +353,26 @@ class Conversation:
             result = what_if(state.sheet, {path: value})
         except AdvisorError as error:
             return Troubled(str(error))
-        return Tried(result, ((path, str(value)),))
+        return Tried(result, ((path, value),))
 
+    def _tell_as(self, state: State, level: Level) -> tuple[State, Reply]:
+        """Tell answers as fully as asked for from now on, the present one at once."""
+        told = replace(state, level=level)
+        if state.answer:
+            return told, self._answer_told(told)
+        if state.question and state.walk:
+            return told, Asked(state.question, state.walk)
+        return told, Greeted(state.sheet.name)
 
-def _plain(value: object) -> str | float | bool:
-    return value if isinstance(value, str | float | int | bool) else str(value)
+    def _next(self, state: State) -> tuple[State, Reply]:
+        if not state.waiting:
+            return state, Troubled(self.book.said["nothing_next"])
+        return self._take_up(state, state.waiting[0])
+
+    def _done(self, state: State) -> tuple[State, Reply]:
+        """Take the advised change over into the sheet."""
+        choice = state.answer.choice if state.answer else None
+        if choice is None:
+            return state, Troubled(self.book.said["nothing_done"])
+        made = replace(state, sheet=choice.sheet_after, case=None, walk=None, answer=None, solved=(), misses=0)
+        return made, Made(choice, self._next_waiting(state))

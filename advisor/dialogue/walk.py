@@ -34,7 +34,8 @@ Status = Literal["cleared", "found", "open", "unchecked"]
 class Step:
     """One step of a line: the node, what was found there, and which branch it took.
 
-    `sure` is false where the ± reaches into another branch, or the fact could not be told.
+    `sure` is false where the ± reaches into another branch, or the fact could not be told. `moot` is true where the
+    fact is not known but every answer ends alike, so that nobody is asked.
     """
 
     node: Check | Ask | Cause
@@ -42,6 +43,7 @@ class Step:
     span: Span | None = None
     answer: str | None = None
     sure: bool = True
+    moot: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,8 +202,8 @@ class _Walker:
             Lead(option, self._follow(node.id, line, _with_answer(assumed, node.fact, option), seen - {node.id}))
             for option in fact.options
         )
-        if len({lead.line.outcome for lead in leads}) == 1:
-            return leads[0].line
+        if _all_alike(leads):
+            return _regardless(line, Step(node, moot=True), leads)
         return replace(line, status="open", question=Question(fact, node, line.suspect, leads))
 
     def _answer(self, fact: str) -> str | None:
@@ -216,13 +218,12 @@ class _Walker:
 
     def _check(self, node: Check, line: Line, assumed: _Assumed, seen: frozenset[str]) -> Line:
         taken = [self._measure(node.measure, side) for side in feet_named(node.foot, line.feet)]
-        gaps = [one for one in taken if not one.known]
         forced = assumed.spans.get(node.id)
-        if gaps and forced is None:
-            return self._gap(node, line, assumed, seen, gaps)
+        if forced is None and not all(one.known for one in taken):
+            return self._gap(node, line, assumed, seen, taken)
         if forced is not None:
             chosen, sure = forced, True
-            feet = tuple(one.place.side for one in taken if one.place.side)
+            feet = _feet_at(node.spans, taken, chosen)
         else:
             branches = [_branch(node.spans, one.value) for one in taken]
             chosen = min(branches)
@@ -240,19 +241,22 @@ class _Walker:
         line = replace(line, steps=(*line.steps, step), feet=feet or line.feet)
         return self._follow(node.spans[chosen].go, line, assumed, seen)
 
-    def _gap(self, node: Check, line: Line, assumed: _Assumed, seen: frozenset[str], gaps: Sequence[Measured]) -> Line:
+    def _gap(self, node: Check, line: Line, assumed: _Assumed, seen: frozenset[str], taken: Sequence[Measured]) -> Line:
         """Ask for what a measure lacks, where that can change what follows; else leave the suspect unchecked."""
-        leads = self._leads(node, line, assumed, seen, set(range(len(node.spans))))
-        if len({lead.line.outcome for lead in leads}) == 1:
-            return leads[0].line
-        facts = self.knowledge.facts
+        worst = min((min(_reached(node.spans, one)) for one in taken if one.known), default=len(node.spans) - 1)
+        gaps = tuple(one for one in taken if not one.known)
+        leads = self._leads(node, line, assumed, seen, set(range(worst + 1)))
+        if _all_alike(leads):
+            return _regardless(line, Step(node, measured=tuple(taken), moot=True), leads)
         for gap in gaps:
-            for path in gap.needs:
-                if path in facts and path not in self.case.unsure:
-                    question = Question(facts[path], node, line.suspect, leads, (gap,))
-                    return replace(line, status="open", question=question)
-        step = Step(node, measured=tuple(gaps), sure=False)
+            if all(self._can_be_asked(path) for path in gap.needs):
+                fact = self.knowledge.facts[gap.needs[0]]
+                return replace(line, status="open", question=Question(fact, node, line.suspect, leads, (gap,)))
+        step = Step(node, measured=tuple(taken), sure=False)
         return replace(line, status="unchecked", steps=(*line.steps, step))
+
+    def _can_be_asked(self, path: str) -> bool:
+        return path in self.knowledge.facts and path not in self.case.unsure
 
     def _settle(
         self,
@@ -265,7 +269,7 @@ class _Walker:
     ) -> Question | None:
         """Return the measurement that would decide between branches that end differently, if one can be made."""
         leads = self._leads(node, line, assumed, seen, possible)
-        if len({lead.line.outcome for lead in leads}) == 1:
+        if _all_alike(leads):
             return None
         for name in node.settle_with:
             if name not in self.case.unsure and self.case.sheet.value(name) is None:
@@ -316,6 +320,23 @@ class _Walker:
         if key not in self.taken:
             self.taken[key] = measure(self.case.known, wanted, place)
         return self.taken[key]
+
+
+def _feet_at(spans: Sequence[Span], taken: Sequence[Measured], chosen: int) -> tuple[FootSide, ...]:
+    """Return the feet whose value may lie in a branch: those with a value first, else those without."""
+    may = [one for one in taken if one.known and chosen in _reached(spans, one)]
+    return tuple(one.place.side for one in may or [one for one in taken if not one.known] if one.place.side)
+
+
+def _all_alike(leads: Sequence[Lead]) -> bool:
+    return len({lead.line.outcome for lead in leads}) == 1
+
+
+def _regardless(line: Line, step: Step, leads: Sequence[Lead]) -> Line:
+    """Return the line that all leads share, with a step that says that its answer makes no difference."""
+    shared = leads[0].line
+    causes = [one for one in shared.steps[len(line.steps) :] if isinstance(one.node, Cause)]
+    return replace(shared, steps=(*line.steps, step, *causes))
 
 
 def _branch(spans: Sequence[Span], value: float) -> int:

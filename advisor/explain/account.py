@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING
 
 from advisor.dialogue.answer import Answer
 from advisor.dialogue.phrasebook import load_phrasebook
+from advisor.dialogue.replies import Level
 from advisor.explain.text import Heading, Points, Say, Table, Text
-from advisor.explain.wording import fill, in_units, place_named, quantity, signed, title_of
+from advisor.explain.wording import fill, in_units, place_named, quantity, short_name, signed, title_of
 from advisor.geometry.register import MEASURES
 from advisor.sheet.units import UnitSystem
 from advisor.solve.reasons import unit_of
@@ -16,13 +17,10 @@ from advisor.solve.windows import Interval, load_windows
 if TYPE_CHECKING:
     from advisor.sheet.readings import Known
     from advisor.solve.choice import Change, Choice, Spoiled
-    from advisor.solve.search import Search
     from advisor.solve.shortfall import Shortfall
     from advisor.solve.whatif import Effect
 
-__all__ = ["Level", "answer_text", "cost_text", "effects_text", "shortfall_words", "what_to_do"]
-
-Level = Literal["counter", "bench", "training"]
+__all__ = ["answer_text", "cost_text", "effects_text", "shortfall_words", "what_to_do"]
 
 
 def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "bench") -> Text:
@@ -51,6 +49,9 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
         blocks.append(Heading(answer.walk.entry.title))
     if answer.says:
         blocks.append(Say(fill(answer.says, known, answer.feet, units)))
+    unchecked = _unchecked(answer)
+    if unchecked:
+        blocks.append(Say(unchecked))
     if answer.line and not answer.line.sure:
         blocks.append(Say("Not every step is certain; 'trail' shows where the numbers could go either way."))
     if answer.referral:
@@ -65,8 +66,25 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
         blocks.append(Say(fill(answer.feel, known, answer.feet, units)))
     if answer.cautions:
         blocks.append(Heading("Mind"))
-        blocks.append(Points(answer.cautions))
+        blocks.append(Points(tuple(in_units(words, units) for words in answer.cautions)))
     return tuple(blocks)
+
+
+def _unchecked(answer: Answer) -> str:
+    """Return which suspects could not be looked at, where nothing was found."""
+    if answer.walk.found in answer.walk.lines:
+        return ""
+    left = [line.suspect.words for line in answer.walk.lines if line.status == "unchecked"]
+    return (
+        f"Could not be checked with what is known: {'; '.join(left)} ('why not' says what is missing)." if left else ""
+    )
+
+
+def in_short(answer: Answer, units: UnitSystem = "metric") -> Text:
+    """Return what to do once more, to stand at the end of a long answer."""
+    if answer.choice is None or not answer.choice.changes:
+        return ()
+    return (Heading("In short"), Points(what_to_do(answer.choice, units), numbered=len(answer.choice.changes) > 1))
 
 
 def _counter(answer: Answer, known: Known, units: UnitSystem) -> Text:
@@ -161,11 +179,13 @@ def effects_text(effects: tuple[Effect, ...], known: Known, units: UnitSystem = 
     for effect in effects:
         if _matters(effect, known):
             shown.append(effect)
-        else:
-            small.append(_short(effect.key.partition(".")[0]))
+        elif quantity(effect.before, effect.unit, units) != quantity(effect.after, effect.unit, units):
+            small.append(short_name(effect.key.partition(".")[0]))
     blocks: list[Table | Say] = [effects_table(tuple(shown), known, units)] if shown else []
-    if small:
-        blocks.append(Say(f"By less than matters: {', '.join(dict.fromkeys(small))} ('numbers' shows them)."))
+    named = {short_name(effect.key.partition(".")[0]) for effect in shown}
+    others = [name for name in dict.fromkeys(small) if name not in named]
+    if others:
+        blocks.append(Say(f"By less than matters: {', '.join(others)}."))
     return blocks
 
 
@@ -187,7 +207,7 @@ def effects_table(effects: tuple[Effect, ...], known: Known, units: UnitSystem =
         good = windows.good(effect.key, known)
         rows.append(
             (
-                _short(name),
+                short_name(name),
                 str(place).replace(".", " "),
                 quantity(effect.before, unit, units),
                 quantity(effect.after, unit, units),
@@ -198,15 +218,10 @@ def effects_table(effects: tuple[Effect, ...], known: Known, units: UnitSystem =
     return Table(("measure", "foot", "before", "after", "change", "good"), tuple(rows), right=(2, 3, 4))
 
 
-def _short(name: str) -> str:
-    for tail in ("_mm", "_deg", "_kmh", "_n", "_m", "_teeth"):
-        name = name.removesuffix(tail)
-    return name.replace("_", " ")
-
-
 def cost_text(best: Choice, units: UnitSystem = "metric") -> str:
     """Return what a change costs elsewhere, in words."""
-    bench = f"About {best.minutes:g} minutes at the bench."
+    minutes = f"{best.minutes:g} minute{'' if best.minutes == 1 else 's'}"
+    bench = f"About {minutes} at the bench."
     told = [_spoiled_words(spoil, units) for spoil in best.spoils]
     told += [change.loses for change in best.changes if change.loses]
     if told:
@@ -217,8 +232,3 @@ def cost_text(best: Choice, units: UnitSystem = "metric") -> str:
 def _spoiled_words(spoil: Spoiled, units: UnitSystem) -> str:
     before, after = (quantity(value, spoil.unit, units) for value in (spoil.before, spoil.after))
     return f"{title_of(spoil.key)} goes from {before} to {after} (good: {in_units(spoil.good, units)})"
-
-
-def runner_up_text(search: Search) -> Points:
-    """Return the runners-up, each with the reason it lost."""
-    return Points(tuple(f"{' '.join(what_to_do(choice))} {choice.reason}" for choice in search.runners_up))

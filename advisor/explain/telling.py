@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from functools import singledispatch
+from typing import TYPE_CHECKING
 
+from advisor.dialogue.answer import Answer
 from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.dialogue.replies import (
     Answered,
     Asked,
+    Before,
     Clarify,
     Greeted,
     Helped,
     Lost,
+    Made,
     Noted,
     Numbers,
     Pictured,
@@ -22,15 +26,22 @@ from advisor.dialogue.replies import (
     WhyAsked,
     WhyNot,
 )
-from advisor.dialogue.walk import Line, Question, Step
-from advisor.explain.account import answer_text, effects_text
+from advisor.dialogue.walk import Question
+from advisor.explain.account import answer_text, effects_text, in_short, what_to_do
+from advisor.explain.reasoning import trail_text, why_not_text, why_text
+from advisor.explain.tables import named_measures_text, short_measures_text
 from advisor.explain.text import Block, Drawing, Heading, Points, Say, Table, Text
-from advisor.explain.wording import interval_words, title_of, value_words
+from advisor.explain.wording import in_units, told_words
 from advisor.geometry.measuring import measure_all
-from advisor.geometry.register import MEASURES
+from advisor.geometry.parts import Edge
 from advisor.graph.knowledge import Knowledge, load_knowledge
-from advisor.graph.nodes import Aim, Ask, Cause, Check
+from advisor.graph.nodes import Check
+from advisor.sheet.setup import FootSide
 from advisor.sheet.units import UnitSystem
+
+if TYPE_CHECKING:
+    from advisor.draw.scene import LeadingFoot
+    from advisor.solve.tradeoff import TradeOff
 
 __all__ = ["Telling", "tell"]
 
@@ -57,6 +68,10 @@ def tell(reply: object, how: Telling) -> Text:
     raise NotImplementedError(type(reply).__name__)
 
 
+def _said(name: str, **words: str) -> Say:
+    return Say(load_phrasebook().said[name].format(**words))
+
+
 @tell.register
 def _greeted(reply: Greeted, how: Telling) -> Text:
     del how
@@ -66,154 +81,88 @@ def _greeted(reply: Greeted, how: Telling) -> Text:
 
 @tell.register
 def _asked(reply: Asked, how: Telling) -> Text:
-    blocks = _opening(reply)
-    return (*blocks, *_question(reply.question, how))
+    return (*_before(reply.before, how), *_question(reply.question))
 
 
 @tell.register
 def _answered(reply: Answered, how: Telling) -> Text:
-    return (*_opening(reply), *answer_text(reply.answer, how.units), *_picture(reply.answer, how))
-
-
-def _opening(reply: Asked | Answered) -> Text:
-    blocks: list[Block] = []
-    if reply.heard:
-        blocks.append(Say(f"Heard: {', '.join(reply.heard)}."))
-    if reply.noted:
-        blocks.append(Say(f"Noted: {'; '.join(f'{one.key} = {one.value}' for one in reply.noted)}."))
-    if reply.opening:
-        blocks.append(Say(reply.opening))
+    answer = reply.answer
+    blocks = [*_before(reply.before, how), *answer_text(answer, how.units, reply.level)]
+    if reply.level != "counter":
+        if reply.level == "training":
+            blocks += _section(answer, how)
+        blocks += _picture(answer, how)
+    if reply.together:
+        blocks += _together(reply.together, how)
+    if reply.level != "counter":
+        blocks += in_short(answer, how.units)
+    if reply.waiting:
+        blocks.append(_said("waiting" if answer.choice else "waiting_next", complaint=reply.waiting))
     return tuple(blocks)
 
 
-def _question(question: Question, how: Telling) -> Text:
+def _before(before: Before, how: Telling) -> Text:
+    blocks: list[Block] = []
+    if before.heard:
+        blocks.append(Say(f"Heard: {', '.join(before.heard)}."))
+    if before.noted:
+        blocks.append(Say(f"Noted: {', '.join(told_words(one.key, one.value, how.units) for one in before.noted)}."))
+    blocks += [_said("left_out", words=words) for words in before.left_out]
+    blocks += [Say(words) for words in before.kept]
+    if before.opening:
+        blocks.append(Say(in_units(before.opening, how.units)))
+    return tuple(blocks)
+
+
+def _question(question: Question) -> Text:
     fact = question.fact
     blocks: list[Block] = [Say(fact.question)]
     if fact.kind == "choice":
         blocks.append(Points(tuple(fact.options.values()), numbered=True))
     else:
-        blocks.append(Say(f"A number in {fact.unit}; other units can be named, such as inches."))
+        blocks.append(Say(f"A number in {_UNIT_WORDS.get(fact.unit, fact.unit)}{_other_units(fact.unit)}."))
     blocks.append(Say(f"How to find out: {fact.how}"))
-    del how
     return tuple(blocks)
+
+
+_UNIT_WORDS = {"deg": "degrees"}
+_OTHER_UNITS = {"mm": "30 cm or 11 7/8 in", "cm": "5'10\" or 70 in", "kg": "170 lb", "km/h": "18 mph", "m": "26 ft"}
+
+
+def _other_units(unit: str) -> str:
+    return f"; other units can be named, such as {_OTHER_UNITS[unit]}" if unit in _OTHER_UNITS else ""
 
 
 @tell.register
 def _why(reply: WhyAsked, how: Telling) -> Text:
-    question = reply.question
-    node = question.node
-    blocks: list[Block] = [Heading("Why this question"), Say(node.says or "The answer can't be worked out without it.")]
-    if isinstance(node, Aim):
-        return tuple(blocks)
-    blocks.append(Say(node.how_so))
-    for one in question.measured:
-        if one.known:
-            blocks.append(Say(f"{title_of(one.key)} is {value_words(one, how.units)}: that could go either way."))
-        else:
-            blocks.append(Say(f"{title_of(one.key)} can't be worked out without it."))
-    blocks.append(Heading("What the answers would lead to"))
-    blocks.append(Points(tuple(_lead_words(question, answer, line, how) for answer, line in _leads(question))))
-    odds = f"{question.suspect.odds:.0%}".replace("%", " %")
-    blocks.append(
-        Say(
-            f"It comes first because {question.suspect.words} is the reason in about {odds} of such complaints, and "
-            f"finding out takes about {question.fact.minutes:g} minutes."
-        )
-    )
-    return tuple(blocks)
-
-
-def _leads(question: Question) -> list[tuple[str, Line]]:
-    return [(lead.answer, lead.line) for lead in question.leads]
-
-
-def _lead_words(question: Question, answer: str, line: Line, how: Telling) -> str:
-    node = question.node
-    if isinstance(node, Check):
-        span = node.spans[int(answer)]
-        label = interval_words(span.low, span.high, MEASURES[node.measure].unit, how.units)
-    else:
-        label = question.fact.options[answer]
-    return f"{label}: {_end_words(line, how)}"
-
-
-def _end_words(line: Line, how: Telling) -> str:
-    if line.status == "cleared":
-        return "that is not it; on to the next suspect"
-    if line.status == "open" and line.question:
-        return f"then: {line.question.fact.question}"
-    if line.cause:
-        return how.knowledge.cause(line.cause).title
-    return "no cause shown"
+    return why_text(reply, how.knowledge, how.units)
 
 
 @tell.register
 def _why_not(reply: WhyNot, how: Telling) -> Text:
-    found = reply.walk.found
-    rows = [
-        f"{line.suspect.words}: {_why_not_words(line, how)}"
-        for line in reply.walk.lines
-        if found is None or line.suspect.start != found.suspect.start
-    ]
-    return (Heading("Why not the others"), Points(tuple(rows)))
-
-
-def _why_not_words(line: Line, how: Telling) -> str:
-    if line.status == "cleared" and line.steps:
-        return f"cleared: {_step_words(line.steps[-1], how)}"
-    if line.status == "found" and line.cause:
-        return f"shown too, and next in turn: {how.knowledge.cause(line.cause).title}"
-    if line.status == "open" and line.question:
-        return f"not looked at yet; it hangs on this: {line.question.fact.question}"
-    return "could not be checked with what is known"
+    return why_not_text(reply, how.knowledge, how.units)
 
 
 @tell.register
 def _trailed(reply: Trailed, how: Telling) -> Text:
-    blocks: list[Block] = [Heading("How we got here"), Say(reply.walk.entry.title + ".")]
-    rows = []
-    for line in reply.walk.lines:
-        rows += [f"{line.suspect.words}: {_step_words(step, how)}" for step in line.steps]
-        if line.status == "found" and reply.walk.found is line:
-            rows.append(f"{line.suspect.words}: this is the answer")
-    blocks.append(Points(tuple(rows), numbered=True))
-    return tuple(blocks)
-
-
-def _step_words(step: Step, how: Telling) -> str:
-    node = step.node
-    if isinstance(node, Cause):
-        return how.knowledge.cause(node.cause).title
-    if isinstance(node, Ask):
-        fact = how.knowledge.facts[node.fact]
-        return f"{fact.question} {fact.options.get(step.answer, step.answer) if step.answer else 'not known'}"
-    wanted = MEASURES[node.measure]
-    values = ", ".join(f"{one.place.side or 'board'} {value_words(one, how.units)}" for one in step.measured)
-    if step.span is None:
-        return f"{wanted.words}: {values}"
-    branch = interval_words(step.span.low, step.span.high, wanted.unit, how.units)
-    doubt = "" if step.sure else ", though the ± reaches further"
-    return f"{wanted.words}: {values}; that is {branch}{doubt} ({how.knowledge.source(node.source)})"
+    return trail_text(reply, how.knowledge, how.units)
 
 
 @tell.register
 def _numbers(reply: Numbers, how: Telling) -> Text:
-    rows = []
-    for one in measure_all(reply.case.known).values():
-        if one.known:
-            rows.append((one.key, value_words(one, how.units), one.formula))
-        else:
-            rows.append((one.key, "not known", f"needs {', '.join(one.needs)}"))
-    return (Heading("All numbers"), Table(("measure", "value", "formula"), tuple(rows)))
+    measurements = measure_all(reply.case.known)
+    if reply.words:
+        return named_measures_text(measurements, reply.words, how.knowledge, how.units)
+    return short_measures_text(measurements, how.units)
 
 
 @tell.register
 def _tried(reply: Tried, how: Telling) -> Text:
-    changes = ", ".join(f"{path} to {value}" for path, value in reply.changes)
+    changes = ", ".join(told_words(path, value, how.units) for path, value in reply.changes)
     if not reply.what_if.effects:
-        return (Say(f"{changes}: nothing changes."),)
+        return (Say(f"With {changes} nothing changes."),)
     return (
-        Heading(f"If you set {changes}"),
+        Say(f"With {changes}:"),
         *effects_text(reply.what_if.effects, reply.what_if.known_before, how.units),
         Say("Nothing has been changed on the sheet."),
     )
@@ -228,29 +177,81 @@ def _pictured(reply: Pictured, how: Telling) -> Text:
     after = None
     if reply.answer and reply.answer.choice:
         after = reply.answer.choice.what_if.known_after.setup
-    return (Drawing(tuple(render(from_above(before, after), how.width, how.ascii_only))),)
+    leading: LeadingFoot = "right" if reply.case.sheet.value("rider.leading_foot") == "right" else "left"
+    return (Drawing(tuple(render(from_above(before, after, leading), how.width, how.ascii_only))),)
 
 
-def _picture(answer: object, how: Telling) -> Text:
-    from advisor.dialogue.answer import Answer
-
-    assert isinstance(answer, Answer)
+def _picture(answer: Answer, how: Telling) -> Text:
     if answer.choice is None or not answer.choice.effects:
         return ()
     return _pictured(Pictured(answer.case, answer), how)
+
+
+def _section(answer: Answer, how: Telling) -> Text:
+    """Return the foot at hand cut square to the edge that the answer is about, now and after."""
+    from advisor.draw.section import in_section
+    from advisor.draw.terminal import render
+
+    place = _section_place(answer)
+    if place is None:
+        return ()
+    blocks: list[Block] = [Heading("The mechanics, as it is now")]
+    blocks.append(Drawing(tuple(render(in_section(answer.case.known.setup, *place), how.width, how.ascii_only))))
+    if answer.choice and answer.choice.effects:
+        after = answer.choice.what_if.known_after.setup
+        blocks.append(Heading("The mechanics, after the change"))
+        blocks.append(Drawing(tuple(render(in_section(after, *place), how.width, how.ascii_only))))
+    return tuple(blocks)
+
+
+def _section_place(answer: Answer) -> tuple[FootSide, Edge] | None:
+    """Return the foot and the edge that an answer is about, by the measures aimed at and those checked on the way."""
+    checked = [step.node.measure for step in answer.line.steps if isinstance(step.node, Check)] if answer.line else []
+    foot: FootSide = answer.feet[0] if answer.feet else "front"
+    for name in (*(aim.key for aim in answer.aims), *checked):
+        if name.startswith("heel_"):
+            return foot, "heel"
+        if name.startswith("toe_"):
+            return foot, "toe"
+    return None
+
+
+def _together(weighed: TradeOff, how: Telling) -> Text:
+    """Return what solves several complaints at once, and at what price."""
+    titles = tuple(weighed.choices[0].missed) if weighed.choices else ()
+    blocks: list[Block] = [Heading(f"Both together: {' + '.join(titles)}")]
+    if weighed.conflict:
+        blocks.append(Say("No change solves both without a price. These are the choices:"))
+    rows = []
+    for trade in weighed.short_list():
+        solved = "solves both" if len(trade.solves) == len(titles) else f"solves {' and '.join(trade.solves) or 'none'}"
+        reason = in_units(trade.choice.reason, how.units)
+        rows.append(f"{' '.join(what_to_do(trade.choice, how.units)) or 'Leave it.'} ({solved}) {reason}".strip())
+    return (*blocks, Points(tuple(rows))) if rows else ()
+
+
+@tell.register
+def _made(reply: Made, how: Telling) -> Text:
+    changes = " ".join(what_to_do(reply.choice, how.units))
+    blocks: list[Block] = [_said("done", changes=changes)]
+    if reply.waiting:
+        blocks.append(_said("waiting_next", complaint=reply.waiting))
+    return tuple(blocks)
 
 
 @tell.register
 def _clarify(reply: Clarify, how: Telling) -> Text:
     del how
     means = tuple(words[0].upper() + words[1:] for words in reply.means)
-    return (Say(load_phrasebook().said["which"]), Points(means, numbered=True))
+    return (_said("which"), Points(means, numbered=True))
 
 
 @tell.register
 def _lost(reply: Lost, how: Telling) -> Text:
     del how
     said = load_phrasebook().said
+    if reply.times > 2:
+        return (Say(said["lost_twice"]),)
     blocks: list[Block] = [Say(reply.reason or said["lost_once"])]
     if reply.times > 1:
         blocks.append(Say(said["lost_twice"]))
@@ -261,9 +262,7 @@ def _lost(reply: Lost, how: Telling) -> Text:
 
 @tell.register
 def _noted(reply: Noted, how: Telling) -> Text:
-    del how
-    told = "; ".join(f"{one.key} = {one.value}" for one in reply.noted)
-    return (Say(f"Noted: {told}. And what does the rider complain of?"),)
+    return (*_before(reply.before, how), _said("and_the_complaint"))
 
 
 @tell.register

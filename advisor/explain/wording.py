@@ -9,6 +9,7 @@ from math import inf
 from advisor.geometry.contact import first_contact
 from advisor.geometry.measuring import Measured, measure
 from advisor.geometry.register import MEASURES, Place, measure_named, places
+from advisor.sheet.fields import field_rows
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import FootSide
 from advisor.sheet.units import UnitSystem, format_quantity
@@ -22,8 +23,10 @@ __all__ = [
     "place_named",
     "placeholders",
     "quantity",
+    "short_name",
     "signed",
     "title_of",
+    "told_words",
     "value_words",
 ]
 
@@ -113,7 +116,7 @@ def fill(text: str, known: Known, feet: tuple[FootSide, ...] = (), units: UnitSy
         place = next(p for p in places(wanted) if p.side in (None, at))
         return quantity(measure(known, wanted, place).value, wanted.unit, units, decimals=_places(wanted.unit))
 
-    return _PLACEHOLDER.sub(number, text)
+    return in_units(_PLACEHOLDER.sub(number, _LINE_END.sub(" ", text)), units).strip()
 
 
 def _places(unit: str) -> int | None:
@@ -141,21 +144,29 @@ _PARTS: dict[str, Callable[[Known, FootSide, tuple[FootSide, ...]], str]] = {
 }
 
 
-_LENGTH = re.compile(r"(-?\d+(?:\.\d+)?) mm\b")
+_NUMBER = r"(-?\d+(?:\.\d+)?)"
+_RANGE = re.compile(rf"{_NUMBER} to {_NUMBER} mm\b")
+_LENGTH = re.compile(rf"{_NUMBER} mm\b")
+_LINE_END = re.compile(r"(?<!\n)\n(?!\n)")
+_ANGLES = re.compile(rf"{_NUMBER} deg\b")
 
 
 def in_units(text: str, units: UnitSystem) -> str:
-    """Return a text with its millimetres turned into the units asked for.
+    """Return a text with its degrees as signs, and its millimetres turned into the units asked for.
 
     Examples
     --------
     >>> in_units("slide it 5 mm toward the toe edge", "imperial")
     'slide it 0.2 in toward the toe edge'
+    >>> in_units("-4 to 4 mm", "imperial"), in_units("5 deg and more", "metric")
+    ('-0.16 in to 0.16 in', '5° and more')
 
     """
+    told = _ANGLES.sub(r"\1°", text)
     if units == "metric":
-        return text
-    return _LENGTH.sub(lambda m: quantity(float(m[1]), "mm", units), text)
+        return told
+    told = _RANGE.sub(lambda m: f"{m[1]} mm to {m[2]} mm", told)
+    return _LENGTH.sub(lambda m: quantity(float(m[1]), "mm", units), told)
 
 
 def title_of(key: str) -> str:
@@ -165,6 +176,33 @@ def title_of(key: str) -> str:
         return f"{name} {place.removesuffix('_deg').removesuffix('_mm').replace('_', ' ')}"
     words = MEASURES[name].words
     return f"{place.replace('.', ' foot, ')} foot: {words}" if place in {"front", "back"} else words
+
+
+def short_name(name: str) -> str:
+    """Return a measure's or a field's name in words, without its unit.
+
+    Examples
+    --------
+    >>> short_name("heel_contact_deg"), short_name("clamp_load_n")
+    ('heel contact', 'clamp load')
+
+    """
+    for tail in _UNIT_TAILS:
+        name = name.removesuffix(tail)
+    return name.replace("_", " ")
+
+
+_UNIT_TAILS = ("_mm", "_cm", "_deg", "_kmh", "_kg", "_nm", "_n", "_m", "_teeth")
+_ROOMS = {"rider", "boots", "board", "bindings", "mount"}
+
+
+def told_words(key: str, value: object, units: UnitSystem = "metric") -> str:
+    """Return a fact told in passing, such as `front angle 15°`, `snow hard` or `leading foot right`."""
+    name = " ".join(short_name(part) for part in key.split(".") if part not in _ROOMS)
+    row = field_rows().get(key)
+    if isinstance(value, int | float) and not isinstance(value, bool):
+        return f"{name} {format_quantity(float(value), row.unit if row else '', units)}"
+    return f"{name} {str(value).replace('_', ' ')}"
 
 
 def place_named(key: str) -> tuple[str, Place]:

@@ -1,0 +1,43 @@
+"""Two complaints on one sheet: what solves both at once, and at what price."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import TYPE_CHECKING
+
+from advisor.dialogue.answer import Answer
+from advisor.errors import UnknownName
+
+if TYPE_CHECKING:
+    from advisor.solve.tradeoff import TradeOff
+
+__all__ = ["together"]
+
+
+def together(earlier: Sequence[Answer], latest: Answer) -> TradeOff | None:
+    """Weigh the latest complaint together with those answered before on the same sheet.
+
+    Parameters
+    ----------
+    earlier
+        Answers given before.
+    latest
+        The answer just found.
+
+    Returns
+    -------
+    TradeOff or None
+        None unless two complaints or more ask for measures to come right, or where they want the same measure in
+        different ranges.
+
+    """
+    answers = [one for one in (*earlier, latest) if one.aims and one.choice]
+    if len(answers) < 2 or latest not in answers:
+        return None
+    from advisor.solve.tradeoff import trade_off
+
+    complaints = {one.walk.entry.title: one.aims for one in answers}
+    try:
+        return trade_off(latest.case.sheet, complaints, known=latest.case.known)
+    except UnknownName:
+        return None

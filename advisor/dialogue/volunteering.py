@@ -1,0 +1,74 @@
+"""Facts told in passing: taken into the sheet or the answers where they fit, and named where they don't."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from advisor.dialogue.hearing import chosen_option
+from advisor.dialogue.phrasebook import Phrasebook
+from advisor.errors import SheetError
+from advisor.graph.knowledge import Knowledge
+from advisor.sheet.fields import field_rows
+from advisor.sheet.reading import parse_value
+from advisor.sheet.sheet import Sheet
+
+if TYPE_CHECKING:
+    from advisor.dialogue.talk import State
+    from advisor.match import Told
+
+__all__ = ["FactsTaken", "with_facts"]
+
+
+@dataclass(frozen=True, slots=True)
+class FactsTaken:
+    """What became of the facts told.
+
+    Parameters
+    ----------
+    sheet, answers, unsure
+        What is known with them.
+    noted
+        The facts that were taken.
+    left_out
+        Those that don't fit, with the reason.
+    changed
+        Whether anything is known now that was not before.
+
+    """
+
+    sheet: Sheet
+    answers: dict[str, str]
+    unsure: frozenset[str]
+    noted: tuple[Told, ...]
+    left_out: tuple[str, ...]
+    changed: bool
+
+
+def with_facts(knowledge: Knowledge, book: Phrasebook, state: State, told: tuple[Told, ...]) -> FactsTaken:
+    """Take facts told in passing; what the knowledge never asks for is passed over in silence."""
+    sheet, answers, unsure = state.sheet, dict(state.answers), state.unsure
+    noted, left_out = [], []
+    for one in told:
+        if one.key in field_rows():
+            try:
+                value = parse_value(one.key, _plain(one.value))
+            except SheetError as error:
+                left_out.append(error.faults[0])
+                continue
+            if sheet.value(one.key) != value:
+                sheet = sheet.with_value(one.key, value)
+        else:
+            fact = knowledge.facts.get(one.key)
+            option = chosen_option(book, fact, str(one.value)) if fact and fact.kind == "choice" else None
+            if option is None:
+                continue
+            answers[one.key] = option
+        noted.append(one)
+        unsure -= {one.key}
+    changed = sheet is not state.sheet or answers != state.answers or unsure != state.unsure
+    return FactsTaken(sheet, answers, unsure, tuple(noted), tuple(left_out), changed)
+
+
+def _plain(value: object) -> str | float | bool:
+    return value if isinstance(value, str | float | int | bool) else str(value)
