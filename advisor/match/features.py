@@ -2,12 +2,12 @@
 
 Kinds, by prefix: `w` stem, `b` two stems in a row, `s` two stems with one between, `c` concept, `d` two concepts
 in one clause, `n` denied stem, `m` denied concept, `r`/`t` stem/concept in a clause that says all is well,
-`g` letters inside a word, `q` question cue, `f` first words, `e` a concept in the text (once).
+`g` letters inside a word, `q` question cue, `u` number of new words, `f` first words, `e` a concept in the text (once).
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 
 from advisor.match.lexicon import Lexicon
 from advisor.match.reading import Clause, Reading, Word
@@ -17,6 +17,7 @@ __all__ = ["Spoken", "clause_features", "common_word", "letters", "telling_words
 Spoken = dict[str, list[Word]]
 """Features, each with the words that gave it."""
 
+_MOST_NEW = 4
 _PARTS_OF_WORD = (3, 4, 5)
 
 
@@ -87,14 +88,26 @@ def telling_words(clause: Clause) -> set[str]:
     return set() if clause.reassured else {word.form for word in clause.words if not word.dropped}
 
 
-def text_features(reading: Reading, clauses: list[Spoken]) -> Spoken:
-    """Features of the whole text: its clauses' together, with the question cues."""
+def text_features(reading: Reading, clauses: list[Spoken], is_new: Callable[[str], bool]) -> Spoken:
+    """Features of the whole text: its clauses' together, the question cues, and how many words are new to us.
+
+    Parameters
+    ----------
+    reading, clauses
+        The text and the features of its clauses.
+    is_new
+        True for words that stand in no phrase (but the text's own, in training).
+
+    """
     whole: Spoken = {}
     for clause in clauses:
         for name, words in clause.items():
             whole.setdefault(name, []).extend(words)
     for cue in reading.question_cues:
         whole["q" + cue] = []
+    new = sum(1 for word in {word.form for word in reading.words} if word.isalpha() and is_new(word))
+    for count in range(1, min(new, _MOST_NEW) + 1):
+        whole[f"unew{count}"] = []
     if reading.leading_foot:
         whole["qlead"] = []
     return whole

@@ -65,6 +65,7 @@ class Matcher:
         self._shop = shop
         self._found: dict[str, int] = {}
         ranks = {word: rank for rank, word in enumerate(header["vocabulary"].split(" "))}
+        self._is_new = lambda word: word not in ranks
         self._speller = Speller(ranks, lambda word: rows.find(common_word(word)) >= 0)
 
     def read(self, text: str) -> Reading:
@@ -90,7 +91,7 @@ class Matcher:
     def scores(self, reading: Reading) -> tuple[list[float], list[list[float]], Spoken]:
         """Return calibrated probabilities of the text, those of each clause, and the text's features."""
         spoken = [clause_features(clause, self.lexicon) for clause in reading.clauses]
-        whole = text_features(reading, spoken)
+        whole = text_features(reading, spoken, self._is_new)
         heat = self.decision["sharpness"]
         told = set().union(*map(telling_words, reading.clauses))
         logits = self._logits(whole, told)

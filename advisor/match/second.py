@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import sqrt
 
 __all__ = ["second_complaint"]
+
+_WHOLE = 0.15
 
 
 def second_complaint(
@@ -13,8 +14,8 @@ def second_complaint(
 ) -> tuple[int, float]:
     """Return the class most likely told besides the first, and how clearly [0..1].
 
-    A clause counts by its share for another class than the first, the more the larger that class's share in the whole
-    text against the first's; some other clause must speak for the first.
+    A clause counts by its share for another class than the first, times the share of the first in another clause, a
+    little more the larger the other class's share in the whole text is.
 
     Parameters
     ----------
@@ -46,7 +47,7 @@ def second_complaint(
         if one[other] <= one[first]:
             continue
         support = max(shares[first] for number, shares in enumerate(clauses) if number != place)
-        value = one[other] * min(1.0, sqrt(whole[other] / max(whole[first], 1e-9))) * min(1.0, 2 * support)
+        value = one[other] * support * min(1.0, whole[other] / max(whole[first], 1e-9)) ** _WHOLE
         if value > clearness:
             best, clearness = other, value
     return best, clearness

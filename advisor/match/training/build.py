@@ -64,15 +64,22 @@ class Trainer:
         self.aims: dict[str, float] = data["decisions"]
         self.lexicon = Lexicon(self.language)
         self.vectors = WordVectors.load()
-        counts = Counter(w for p in phrases if p.kind != "typos" for w in {t.form for t in tokens(clean(p.text))})
+        self.counts = counts = Counter(
+            w for p in phrases if p.kind != "typos" for w in {t.form for t in tokens(clean(p.text))}
+        )
+        self.joined = set(self.language["joined"].values())
         self.vocabulary = [
             word
             for word in own_vocabulary(phrases)
-            if counts[word] > 1 or word in self.vectors.places or word in self.language["joined"].values()
+            if counts[word] > 1 or word in self.vectors.places or word in self.joined
         ]
         ranks = {word: rank for rank, word in enumerate(self.vocabulary)}
         self.speller = Speller(ranks, self.vectors.places.__contains__)
         self.classes = sorted({phrase.entry for phrase in phrases})
+
+    def is_new(self, word: str) -> bool:
+        """Tell whether a word stands in no other phrase than the one at hand."""
+        return self.counts[word] < 2 and word not in self.joined
 
     def hear(self, phrase: Phrase) -> Heard:
         """Turn a phrase into features, as the run time would."""
@@ -81,7 +88,7 @@ class Trainer:
         telling = [(c, s) for c, s in zip(reading.clauses, spoken, strict=True) if not c.reassured]
         return Heard(
             phrase,
-            text_features(reading, spoken),
+            text_features(reading, spoken, self.is_new),
             [s for _, s in telling],
             sorted(set().union(*map(telling_words, reading.clauses))),
             [sorted(telling_words(c)) for c, _ in telling],

@@ -84,7 +84,7 @@ def language_data(trees: Path | None = None) -> dict[str, Any]:
 
 def _sources(trees: Path) -> Iterable[Path]:
     yield from _phrase_files(trees)
-    yield from sorted((trees / "match").glob("*"))
+    yield from sorted((trees / "match").glob("*.yaml"))
 
 
 def phrases_hash(trees: Path | None = None) -> str:

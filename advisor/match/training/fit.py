@@ -27,6 +27,7 @@ KIND_WEIGHTS = {
     "t": 1.0,
     "g": 0.35,
     "q": 0.7,
+    "u": 0.7,
     "f": 0.5,
 }
 """How much each kind of feature counts before fitting; chosen by held-out parts of the phrases."""

@@ -1,10 +1,11 @@
 """Word vectors, so that a word nobody wrote in a phrase still leans the right way.
 
-The table `trees/match/word_vectors.bin` is made once by `python -m advisor.match.training.meanings_of_words` from a
-sentence-embedding teacher (all-MiniLM-L6-v2, Apache-2.0) for the common English words of its vocabulary and the words
-of our phrases; the trainer reads the table only. Each word's vector is taken alone, its common part removed, turned
-onto the main directions, and weighted by rarity (the rank in the teacher's vocabulary), as in smooth-inverse-frequency
-weighting (Arora, Liang, Ma 2017, "A simple but tough-to-beat baseline for sentence embeddings"; from memory).
+The table `training_data/word_vectors.bin` (in the checkout only, not in the wheel) is made once by
+`python -m advisor.match.training.meanings_of_words` from a sentence-embedding teacher (all-MiniLM-L6-v2, Apache-2.0)
+for the common English words of its vocabulary and the words of our phrases; the trainer reads the table only. Each
+word's vector is taken alone, its common part removed, turned onto the main directions, and weighted by rarity (the
+rank in the teacher's vocabulary), as in smooth-inverse-frequency weighting (Arora, Liang, Ma 2017, "A simple but
+tough-to-beat baseline for sentence embeddings"; from memory).
 """
 
 from __future__ import annotations
@@ -28,7 +29,7 @@ _RARITY = 1e-3
 
 def table_file(trees: Path | None = None) -> Path:
     """Return where the table lies."""
-    return (trees or trees_dir()) / "match" / "word_vectors.bin"
+    return (trees or trees_dir()).parent / "training_data" / "word_vectors.bin"
 
 
 @dataclass(slots=True)
