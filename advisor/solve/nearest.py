@@ -15,24 +15,36 @@ _TINY = 1e-9
 
 
 def nearest(hunt: Hunt) -> Found:
-    """Return the combination that comes nearest to the aims and ruins nothing; the fewest turns among equals."""
+    """Return the combination that comes nearest to the aims and ruins nothing; the least work among equals.
+
+    The sets that could come nearest by what each aim could be on its own are tried first, so that most of the others
+    need no trying.
+    """
     base_short = sum(goal.short(goal.meter.base) for goal in hunt.goals)
     best = Found((), 0.0, 0.0, 0.0, 0.0, (), round(base_short, 9))
-    for members in hunt.sets:
-        if sum(hunt.least(place, members) for place in range(len(hunt.goals))) > best.short + _TINY:
+    places = range(len(hunt.goals))
+    ranked = sorted(
+        (round(sum(hunt.least(place, members) for place in places), 9), cost(hunt.levers[i] for i in members), members)
+        for members in hunt.sets
+    )
+    bound = [best.short]
+    for least, work, members in ranked:
+        if least > best.short + _TINY:
+            break
+        if least >= best.short - _TINY and work > (best.turns, best.minutes):
             continue
-        turns, minutes = cost(hunt.levers[i] for i in members)
-        for picks, short in unruined(hunt, members, best.short):
-            found = Found(picks, turns, minutes, 0.0, hunt.steps(picks), (), round(short, 9))
+        for picks, short in unruined(hunt, members, bound):
+            found = Found(picks, *work, 0.0, hunt.steps(picks), (), round(short, 9))
             if _nearness(found) < _nearness(best):
                 best = found
+                bound[0] = best.short
     return hunt.weigh(best.picks)
 
 
-def unruined(hunt: Hunt, members: tuple[int, ...], bound: float) -> Iterator[tuple[tuple[Pick, ...], float]]:
+def unruined(hunt: Hunt, members: tuple[int, ...], bound: list[float]) -> Iterator[tuple[tuple[Pick, ...], float]]:
     """Yield every choice of values that misses the aims by no more than a bound and ruins nothing.
 
-    With how far it misses them; the values are set on the trial meanwhile.
+    With how far it misses them; the values are set on the trial meanwhile. The bound may be lowered on the way.
     """
     masks = [hunt.trial.masks[i] for i in members]
     plan: list[tuple[list[Goal], list[Meter]]] = [([], []) for _ in members]
@@ -40,13 +52,18 @@ def unruined(hunt: Hunt, members: tuple[int, ...], bound: float) -> Iterator[tup
         last = last_mover(meter.mask, masks)
         if last >= 0:
             plan[last][1].append(meter)
+    for _, guards in plan:
+        guards.sort(key=lambda meter: meter.mask.bit_count())
     start = 0.0
-    for goal in hunt.goals:
+    to_come = [0.0 for _ in members]
+    for place, goal in enumerate(hunt.goals):
         last = last_mover(goal.meter.mask, masks)
-        if last >= 0:
-            plan[last][0].append(goal)
-        else:
+        if last < 0:
             start += goal.short(goal.meter.base)
+            continue
+        plan[last][0].append(goal)
+        for depth in range(last):
+            to_come[depth] += hunt.least(place, members)
     trial, now, moves = hunt.trial, hunt.trial.now, hunt.trial.moves
     picks: list[Pick] = []
 
@@ -55,17 +72,17 @@ def unruined(hunt: Hunt, members: tuple[int, ...], bound: float) -> Iterator[tup
             yield tuple(picks), short
             return
         member = members[depth]
+        goals, guards = plan[depth]
         for option, move in enumerate(moves[member]):
             trial.put(move)
-            goals, guards = plan[depth]
             reached = short + sum(goal.short(goal.meter.value(now)) for goal in goals)
-            if reached <= bound + _TINY and not any_ruined(guards, now):
+            if reached + to_come[depth] <= bound[0] + _TINY and not any_ruined(guards, now):
                 picks.append((member, option))
                 yield from descend(depth + 1, reached)
                 picks.pop()
         trial.take_back(moves[member][0])
 
-    if start <= bound + _TINY:
+    if start <= bound[0] + _TINY:
         yield from descend(0, start)
 
 

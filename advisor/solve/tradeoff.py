@@ -161,7 +161,7 @@ def _front(hunt: Hunt, goals: Mapping[str, Sequence[Goal]], answers: Sequence[tu
         least = tuple(_tenths(sum(hunt.least(place, members) for place in own)) for own in places.values())
         if _dominated((*least, 0, *work), front):
             continue
-        for picks, _ in unruined(hunt, members, inf):
+        for picks, _ in unruined(hunt, members, [inf]):
             values = {goal.meter.key: goal.meter.value(hunt.trial.now) for goal in hunt.goals}
             misses = tuple(_miss(own, values) for own in goals.values())
             if not _dominated((*misses, 0, *work), front):

@@ -35,6 +35,16 @@ class Answer(NamedTuple):
     picks: tuple[tuple[int, int], ...]
 
 
+class Nearest(NamedTuple):
+    """Ordered as what misses the aims is: the smallest is the nearest."""
+
+    short: float
+    turns: float
+    minutes: float
+    steps: float
+    picks: tuple[tuple[int, int], ...]
+
+
 class Spot(NamedTuple):
     key: str
     kind: str
@@ -132,12 +142,6 @@ def brute_force(known: Known, levers: Sequence[Lever], aims: Sequence[Aim], at_m
                 found.append(spot)
         return found
 
-    def ruined(setup: Setup, spot: Spot) -> bool:
-        guard, close = spot.window.guard, spot.window.close
-        assert guard is not None
-        low, high = min(guard.low, close.low), max(guard.high, close.high)
-        return worse(value_at(setup, spot.key), spot.base, low, high, spot.window.notice)
-
     def reached(setup: Setup) -> bool:
         return all(interval.has(value_at(setup, key)) for key, interval in ranges.items())
 
@@ -159,7 +163,7 @@ def brute_force(known: Known, levers: Sequence[Lever], aims: Sequence[Aim], at_m
                     unrepaired = [
                         s for s in upset if not any(serves(levers[i], s.kind, s.key, s.place) for i in repairing)
                     ]
-                    if any(ruined(halfway, s) for s in unrepaired):
+                    if any(_ruined(halfway, s) for s in unrepaired):
                         continue
                 if not all(any(serves(levers[i], s.kind, s.key, s.place) for s in upset) for i in repairing):
                     continue
@@ -167,7 +171,7 @@ def brute_force(known: Known, levers: Sequence[Lever], aims: Sequence[Aim], at_m
                     if not reached(after):
                         continue
                     spoiled = spoiled_by(after)
-                    if any(ruined(after, s) for s in spoiled):
+                    if any(_ruined(after, s) for s in spoiled):
                         continue
                     left = sum(_strain_added(s, value_at(after, s.key)) for s in watched)
                 price = max(len(spoiled), len(unrepaired))
@@ -179,6 +183,47 @@ def brute_force(known: Known, levers: Sequence[Lever], aims: Sequence[Aim], at_m
                 if best is None or answer < best:
                     best = answer
     return best
+
+
+def brute_nearest(known: Known, levers: Sequence[Lever], aims: Sequence[Aim], at_most: int) -> Nearest:
+    """Return what comes nearest to the aims without ruining anything, by trying everything that works on them."""
+    windows = load_windows()
+    goals = [(aim.key, windows.window(aim.key, known.setup), aim) for aim in aims]
+    guards = [
+        spot for spot in spots(known) if spot.window.guard is not None and spot.key not in {aim.key for aim in aims}
+    ]
+    working = [i for i, lever in enumerate(levers) if any(serves(lever, *_place(aim.key)) for aim in aims)]
+    best = Nearest(_short(known.setup, goals), 0.0, 0.0, 0.0, ())
+    for size in range(1, at_most + 1):
+        for chosen in combinations(working, size):
+            if not _apart([levers[i] for i in chosen]):
+                continue
+            turns, minutes = cost(levers[i] for i in chosen)
+            for values in product(*(range(len(levers[i].options)) for i in chosen)):
+                picks = tuple(zip(chosen, values, strict=True))
+                with with_options(known, [levers[i].options[option] for i, option in picks]) as setup:
+                    steps = sum(levers[i].options[option].steps for i, option in picks)
+                    tried = Nearest(_short(setup, goals), turns, minutes, steps, picks)
+                    if tried < best and not any(_ruined(setup, spot) for spot in guards):
+                        best = tried
+    return best
+
+
+def _short(setup: Setup, goals: Sequence[tuple[str, Window | None, Aim]]) -> float:
+    total = 0.0
+    for key, window, aim in goals:
+        distance = aim.interval(window).distance(value_at(setup, key))
+        total += float("inf") if isnan(distance) else distance / (window.scale if window else 1)
+    return round(total, 9)
+
+
+def _ruined(setup: Setup, spot: Spot) -> bool:
+    guard, close = spot.window.guard, spot.window.close
+    assert guard is not None
+    low, high = min(guard.low, close.low), max(guard.high, close.high)
+    value = value_at(setup, spot.key)
+    spoiled = worse(value, spot.base, guard.low, guard.high, spot.window.notice)
+    return spoiled and worse(value, spot.base, low, high, spot.window.notice)
 
 
 def _strain_added(spot: Spot, value: float) -> float:

@@ -12,9 +12,10 @@ from advisor.sheet.resolve import resolve
 from advisor.solve.adjustments import load_adjustments
 from advisor.solve.aims import Aim, kind_of
 from advisor.solve.found import Found
+from advisor.solve.nearest import nearest
 from advisor.solve.search import Search, find
 from advisor.solve.windows import load_windows
-from tests.solve.brute_force import Answer, brute_force, value_at
+from tests.solve.brute_force import Answer, brute_force, brute_nearest, value_at
 from tests.solve.random_sheets import random_sheet
 
 # Few adjustments a sheet, drawn anew each time, keep trying everything affordable.
@@ -68,11 +69,11 @@ def number_of_trials(search: Search, at_most: int) -> int:
     return sum(prod(chosen) for size in range(1, at_most + 1) for chosen in combinations(sizes, size))
 
 
-def test_the_search_equals_trying_everything() -> None:
+def test_the_answer_and_else_the_nearest_equal_those_of_trying_everything() -> None:
     """Some hundred small sheets here; `tests/bench/bench_solve.py` does the same on thousands."""
     random = Random(20)
     answers = nothing = paid = several = 0
-    for _ in range(550):
+    for _ in range(420):
         sheet = random_sheet(random, small=True)
         known = resolve(sheet, load_practice())
         aims = random_aims(random, known)
@@ -83,6 +84,10 @@ def test_the_search_equals_trying_everything() -> None:
         expected = brute_force(known, search.hunt.levers, aims, at_most)
         if expected is None:
             assert search.outcome == "none", aims
+            near = nearest(search.hunt)
+            expected_near = brute_nearest(known, search.hunt.levers, aims, at_most)
+            assert near.picks == expected_near.picks, aims
+            assert near.short == expected_near.short
             nothing += 1
         else:
             assert search.found is not None, (aims, expected)
@@ -90,7 +95,7 @@ def test_the_search_equals_trying_everything() -> None:
             answers += 1
             paid += expected.price > 0
             several += len(expected.picks) > 1
-    assert answers > 40, "too few sheets with an answer to mean anything"
-    assert nothing > 40, "too few sheets without an answer to mean anything"
+    assert answers > 30, "too few sheets with an answer to mean anything"
+    assert nothing > 30, "too few sheets without an answer to mean anything"
     assert paid > 3, "too few answers that spoil something"
     assert several > 3, "too few answers of several adjustments"
