@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from advisor.dialogue.case import Case
+from advisor.dialogue.wanting import wanted
 from advisor.geometry.measuring import Measured, measure, spread
 from advisor.geometry.register import MEASURES, places
 from advisor.graph.knowledge import Knowledge
@@ -58,7 +59,19 @@ class Lead:
 class Question:
     """A fact that is worth asking, why, and what each answer would lead to.
 
-    `measured` are the measures whose ± spans two branches, when a measurement is asked for.
+    Parameters
+    ----------
+    fact, node, suspect
+        What is asked, where, and in which line of looking.
+    leads
+        What each answer would lead to.
+    measured
+        The measures whose ± spans two branches, or that lack a number.
+    minutes
+        What it costs to find out, further numbers that are needed with it included.
+    more
+        How many further numbers are needed with it.
+
     """
 
     fact: Fact
@@ -66,7 +79,8 @@ class Question:
     suspect: Suspect
     leads: tuple[Lead, ...]
     measured: tuple[Measured, ...] = ()
-    share: float = 1.0
+    minutes: float = 0.0
+    more: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -152,7 +166,7 @@ def walk(knowledge: Knowledge, case: Case) -> Walk:
 def _worth(line: Line) -> float:
     """Return probability over cost."""
     assert line.question is not None
-    return line.suspect.odds / max(line.question.fact.minutes, _LEAST_MINUTES)
+    return line.suspect.odds / max(line.question.minutes, _LEAST_MINUTES)
 
 
 class _Walker:
@@ -204,7 +218,7 @@ class _Walker:
         )
         if _all_alike(leads):
             return _regardless(line, Step(node, moot=True), leads)
-        return replace(line, status="open", question=Question(fact, node, line.suspect, leads))
+        return replace(line, status="open", question=Question(fact, node, line.suspect, leads, minutes=fact.minutes))
 
     def _answer(self, fact: str) -> str | None:
         if fact in self.case.answers:
@@ -248,15 +262,13 @@ class _Walker:
         leads = self._leads(node, line, assumed, seen, set(range(worst + 1)))
         if _all_alike(leads):
             return _regardless(line, Step(node, measured=tuple(taken), moot=True), leads)
-        for gap in gaps:
-            if all(self._can_be_asked(path) for path in gap.needs):
-                fact = self.knowledge.facts[gap.needs[0]]
-                return replace(line, status="open", question=Question(fact, node, line.suspect, leads, (gap,)))
+        facts = wanted(self.knowledge, self.case, dict.fromkeys(need for gap in gaps for need in gap.needs))
+        if facts:
+            minutes = sum(fact.minutes for fact in facts)
+            question = Question(facts[0], node, line.suspect, leads, gaps, minutes, len(facts) - 1)
+            return replace(line, status="open", question=question)
         step = Step(node, measured=tuple(taken), sure=False)
         return replace(line, status="unchecked", steps=(*line.steps, step))
-
-    def _can_be_asked(self, path: str) -> bool:
-        return path in self.knowledge.facts and path not in self.case.unsure
 
     def _settle(
         self,
@@ -273,7 +285,8 @@ class _Walker:
             return None
         for name in node.settle_with:
             if name not in self.case.unsure and self.case.sheet.value(name) is None:
-                return Question(self.knowledge.facts[name], node, line.suspect, leads, tuple(taken))
+                fact = self.knowledge.facts[name]
+                return Question(fact, node, line.suspect, leads, tuple(taken), fact.minutes)
         doubtful = [one for one in taken if len(_reached(node.spans, one)) > 1]
         best: tuple[float, Fact, Measured] | None = None
         for one in doubtful:
@@ -283,7 +296,7 @@ class _Walker:
                     best = effect, fact, one
         if best is None or best[0] < _WORTH_OF_SPREAD * best[2].plus_minus:
             return None
-        return Question(best[1], node, line.suspect, leads, tuple(doubtful), best[0] / best[2].plus_minus)
+        return Question(best[1], node, line.suspect, leads, tuple(doubtful), best[1].minutes)
 
     def _leads(
         self, node: Check, line: Line, assumed: _Assumed, seen: frozenset[str], possible: set[int]

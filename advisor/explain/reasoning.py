@@ -68,7 +68,7 @@ def _place_words(question: Question, walk: Walk) -> str:
     first = f"Of {others + 1} open questions this comes first" if others else "It is the only question left"
     return (
         f"{first}: before anything is known, about {share} of such complaints come from this "
-        f"({question.suspect.words}), and finding out takes about {minutes_words(question.fact.minutes)}."
+        f"({question.suspect.words}), and finding out takes about {minutes_words(question.minutes)}."
     )
 
 
