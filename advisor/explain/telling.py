@@ -40,7 +40,7 @@ from advisor.sheet.setup import FootSide
 from advisor.sheet.units import UnitSystem
 
 if TYPE_CHECKING:
-    from advisor.draw.scene import LeadingFoot
+    from advisor.draw.scene import LeadingFoot, Scene
     from advisor.solve.tradeoff import TradeOff
 
 __all__ = ["Telling", "tell"]
@@ -121,6 +121,8 @@ def _question(question: Question) -> Text:
         blocks.append(Points(tuple(fact.options.values()), numbered=True))
     else:
         blocks.append(Say(f"A number in {_UNIT_WORDS.get(fact.unit, fact.unit)}{_other_units(fact.unit)}."))
+    if question.more:
+        blocks.append(Say(f"Up to {question.more} more such question{'s' if question.more > 1 else ''} may follow."))
     blocks.append(Say(f"How to find out: {fact.how}"))
     return tuple(blocks)
 
@@ -170,21 +172,30 @@ def _tried(reply: Tried, how: Telling) -> Text:
 
 @tell.register
 def _pictured(reply: Pictured, how: Telling) -> Text:
-    from advisor.draw.above import from_above
     from advisor.draw.terminal import render
+
+    return (Drawing(tuple(render(_from_above(reply), how.width, how.ascii_only))),)
+
+
+def _from_above(reply: Pictured) -> Scene:
+    from advisor.draw.above import from_above
 
     before = reply.case.known.setup
     after = None
     if reply.answer and reply.answer.choice:
         after = reply.answer.choice.what_if.known_after.setup
     leading: LeadingFoot = "right" if reply.case.sheet.value("rider.leading_foot") == "right" else "left"
-    return (Drawing(tuple(render(from_above(before, after, leading), how.width, how.ascii_only))),)
+    return from_above(before, after, leading)
 
 
 def _picture(answer: Answer, how: Telling) -> Text:
+    """Return the picture of a change, where it can be drawn and something in it moves."""
+    from advisor.draw.terminal import render
+
     if answer.choice is None or not answer.choice.effects:
         return ()
-    return _pictured(Pictured(answer.case, answer), how)
+    scene = _from_above(Pictured(answer.case, answer))
+    return (Drawing(tuple(render(scene, how.width, how.ascii_only))),) if scene.moves else ()
 
 
 def _section(answer: Answer, how: Telling) -> Text:
@@ -195,12 +206,15 @@ def _section(answer: Answer, how: Telling) -> Text:
     place = _section_place(answer)
     if place is None:
         return ()
-    blocks: list[Block] = [Heading("The mechanics, as it is now")]
-    blocks.append(Drawing(tuple(render(in_section(answer.case.known.setup, *place), how.width, how.ascii_only))))
+    blocks: list[Block] = []
+    setups = [("as it is now", answer.case.known.setup)]
     if answer.choice and answer.choice.effects:
-        after = answer.choice.what_if.known_after.setup
-        blocks.append(Heading("The mechanics, after the change"))
-        blocks.append(Drawing(tuple(render(in_section(after, *place), how.width, how.ascii_only))))
+        setups.append(("after the change", answer.choice.what_if.known_after.setup))
+    for when, setup in setups:
+        scene = in_section(setup, *place)
+        if not scene.needs:
+            blocks.append(Heading(f"The mechanics {when}"))
+            blocks.append(Drawing(tuple(render(scene, how.width, how.ascii_only))))
     return tuple(blocks)
 
 
