@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 
 from advisor.dialogue.case import Case
 from advisor.dialogue.walk import Line, Question, Walk, walk
+from advisor.dialogue.wanting import wanted
 from advisor.errors import KnowledgeError
 from advisor.geometry.register import SIDES
 from advisor.graph.knowledge import Knowledge
@@ -151,13 +152,10 @@ class _Ending:
 
     def _lacking(self, end: Aim, needs: tuple[str, ...]) -> Answer:
         """Ask for the numbers that the aim lacks; where they can't be told, say so."""
-        facts = self.knowledge.facts
-        asked = tuple(
-            Question(facts[path], end, self.line.suspect, ())
-            for path in needs
-            if path in facts and path not in self.case.unsure
-        )
-        if asked:
+        facts = wanted(self.knowledge, self.case, needs)
+        if facts:
+            minutes = sum(fact.minutes for fact in facts)
+            asked = (Question(facts[0], end, self.line.suspect, (), (), minutes, len(facts) - 1),)
             return Answer("needs", self.case, replace(self.done, found=None, questions=asked), self.line, self.cause)
         return self._refer(Refer(end.id, NOT_ENOUGH_KNOWN))
 
