@@ -10,8 +10,9 @@ from advisor.geometry.workings import number
 from advisor.solve.aims import spoken
 from advisor.solve.found import Found, Goal
 from advisor.solve.hunt import Hunt
+from advisor.solve.windows import Interval
 
-__all__ = ["missed_words", "reached_values", "unit_of", "value_words", "why_lost", "why_won"]
+__all__ = ["missed_words", "range_words", "reached_values", "unit_of", "value_words", "why_lost", "why_won"]
 
 _TINY = 1e-6
 _UNITS = {"deg": "degrees", "1": "", "N": "N"}
@@ -41,9 +42,17 @@ def value_words(key: str, value: float) -> str:
     return f"{text} {words}" if words else text
 
 
-def _wanted(goal: Goal) -> str:
-    unit = unit_of(goal.meter.key)
-    return goal.interval.words(_UNITS.get(unit, unit))
+def range_words(key: str, interval: Interval) -> str:
+    """Return a range with its unit, as a tech says it.
+
+    Examples
+    --------
+    >>> range_words("turnout_gap_deg.back", Interval(-8, 8))
+    '-8 to 8 degrees'
+
+    """
+    unit = unit_of(key)
+    return interval.words(_UNITS.get(unit, unit))
 
 
 def reached_values(hunt: Hunt, found: Found) -> dict[str, float]:
@@ -61,14 +70,16 @@ def missed_words(goals: Sequence[Goal], values: dict[str, float]) -> str:
     """Return what the aim that is missed by most comes to."""
     worst = max(goals, key=lambda goal: goal.short(values[goal.meter.key]))
     key = worst.meter.key
-    return f"it brings the {spoken(key)} to {value_words(key, values[key])}; you need {_wanted(worst)}"
+    return (
+        f"it brings the {spoken(key)} to {value_words(key, values[key])}; you need {range_words(key, worst.interval)}"
+    )
 
 
 def _spoiling(hunt: Hunt, found: Found, values: dict[str, float]) -> str:
     meters = [meter for meter in hunt.guards if meter.key in found.spoiled]
     worst = max(meters, key=lambda meter: meter.strain_added(values[meter.key]))
     assert worst.window is not None
-    good = (worst.guard or worst.window.good).words(_UNITS.get(unit_of(worst.key), unit_of(worst.key)))
+    good = range_words(worst.key, worst.guard or worst.window.good)
     more = f" (and {len(meters) - 1} more)" if len(meters) > 1 else ""
     return (
         f"puts the {spoken(worst.key)} at {value_words(worst.key, values[worst.key])}, "
@@ -106,7 +117,7 @@ def why_won(hunt: Hunt, found: Found) -> str:
     values = reached_values(hunt, found)
     reached = ", ".join(
         f"the {spoken(goal.meter.key)} comes to {value_words(goal.meter.key, values[goal.meter.key])} "
-        f"({_wanted(goal)} wanted)"
+        f"({range_words(goal.meter.key, goal.interval)} wanted)"
         for goal in _first(hunt.goals, 4)
     )
     work = f"{number(found.turns)} screwdriver turns, {number(found.minutes)} minutes"

@@ -17,7 +17,7 @@ from advisor.solve.found import Found, Goal
 from advisor.solve.hunt import Hunt
 from advisor.solve.options import Lever, setup_place
 
-__all__ = ["Fix", "Missed", "Shortfall", "shortfall_of"]
+__all__ = ["Fix", "Missed", "Shortfall", "narrowest_waist_mm", "shortfall_of"]
 
 _CLOSE = 0.05
 _MARGINS = ("toe_margin_deg", "heel_margin_deg", "toe_contact_deg", "heel_contact_deg")
@@ -138,15 +138,19 @@ def _fixes(hunt: Hunt, present: Setup, reached: Setup) -> list[Fix]:
 
 def _narrowest_waist(hunt: Hunt, present: Setup) -> float:
     """Return the narrowest waist on which, boots centred, every margin aimed at holds; `nan` where none is aimed at."""
-    tilts = []
-    for goal in hunt.goals:
-        if goal.meter.kind in _MARGINS:
-            needed = needed_tilt_deg(present) if goal.meter.kind.endswith("margin_deg") else 0.0
-            tilts.append(needed + goal.interval.low)
-    if not tilts or not all(goal.meter.kind in _MARGINS for goal in hunt.goals):
+    if not all(goal.meter.kind in _MARGINS for goal in hunt.goals):
         return float("nan")
-    scratch = present.copy()
-    scratch.rider.tilt_deg = max(tilts)
+    needed = needed_tilt_deg(present)
+    return narrowest_waist_mm(
+        present,
+        max(goal.interval.low + (needed if goal.meter.kind.endswith("margin_deg") else 0.0) for goal in hunt.goals),
+    )
+
+
+def narrowest_waist_mm(setup: Setup, tilt_deg: float) -> float:
+    """Return the narrowest waist on which, boots centred, nothing touches the snow before a tilt [mm]."""
+    scratch = setup.copy()
+    scratch.rider.tilt_deg = tilt_deg
     try:
         return MEASURES["min_waist_mm"].at(scratch, Place())
     except (ValueError, ZeroDivisionError):

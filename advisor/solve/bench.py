@@ -1,0 +1,303 @@
+"""A bare mount on which the steps of the first set-up are solved one after the other, each by trying every value.
+
+A step's values are ranked by the number of measures that are out and may never be, then of its `must` measures that are
+not good, then how far its own measures lie outside their windows, then the steps away from the start, then how far they
+lie from the windows' middles. A step that goes for the middle takes that before the steps, in parts that a tech would
+call alike.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import product
+from math import floor, inf, isnan
+
+from advisor.geometry.measuring import measure
+from advisor.geometry.register import MEASURES, Place
+from advisor.geometry.workings import number
+from advisor.sheet.readings import Known
+from advisor.sheet.setup import FootSide
+from advisor.sheet.sheet import LeafValue, Sheet
+from advisor.solve.aims import spoken
+from advisor.solve.bench_order import BenchStep, load_bench_order
+from advisor.solve.options import SIDES, levers
+from advisor.solve.reasons import range_words, value_words
+from advisor.solve.trial import Meter, Trial
+from advisor.solve.windows import load_windows
+
+__all__ = ["Alternative", "Bench", "Judged", "Step"]
+
+Values = tuple[int, ...]
+"""For each adjustment of a step its value: 0 for where it stands, else the place among its options plus one."""
+
+_RUNNERS_UP = 2
+_TINY = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """One measure that a step went by: its value, and where it should lie."""
+
+    key: str
+    value: float
+    good: str
+    state: str
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """What a step could have set instead, and why it did not."""
+
+    settings: Mapping[str, LeafValue]
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step at the bench: what to set, why, and what else there was.
+
+    `foot` is None for a step that is about both feet. `settings` are the sheet's fields that it decides.
+    """
+
+    id: str
+    foot: FootSide | None
+    settings: Mapping[str, LeafValue]
+    says: str
+    mind: str
+    judged: tuple[Judged, ...]
+    runners_up: tuple[Alternative, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Rank:
+    """How good one choice of values is: `out` counts what may never be out, `bad` what must be good and is not."""
+
+    out: int
+    bad: int
+    excess: float
+    strain: float
+    steps: float
+    values: Values
+    alike: float
+
+    @property
+    def order(self) -> tuple[int, int, float, float, float, float, Values]:
+        """Return what orders choices, the best first."""
+        middle = floor(self.strain / self.alike) if self.alike and self.strain < inf else 0
+        return (self.out, self.bad, self.excess, middle, self.steps, self.strain, self.values)
+
+
+class Bench:
+    """A bare mount on which steps are solved one after the other."""
+
+    def __init__(self, sheet: Sheet, known: Known) -> None:
+        order = load_bench_order()
+        self.levers = levers(sheet, known, allowed={name for step in order.steps.values() for name in step.sets})
+        self.trial = Trial(known, self.levers, load_windows())
+        self.known = known
+        self.chosen: dict[int, int] = {}
+
+    def needs(self) -> tuple[str, ...]:
+        """Return the fields without which what must be good is not known."""
+        missing: list[str] = []
+        for step in load_bench_order().steps.values():
+            for name in step.must:
+                for side in SIDES:
+                    missing.extend(measure(self.known, MEASURES[name], Place(side)).needs)
+        return tuple(dict.fromkeys(missing))
+
+    def settings(self) -> dict[str, LeafValue]:
+        """Return what has been decided so far, by the sheet's paths."""
+        found: dict[str, LeafValue] = {}
+        for lever, value in self.chosen.items():
+            found.update(self._setting(lever, value))
+        return found
+
+    def solve(self, step: BenchStep, foot: FootSide | None) -> tuple[list[Step], int]:
+        """Solve a step, and keep it; return it with the number of measures that must be good and are not."""
+        ours = self._levers(step, foot)
+        meters, musts = self._meters(step.by, foot), self._meters(step.must, foot)
+        inner = load_bench_order().steps.get(step.before)
+        never = self._meters(step.never_out, foot)
+        ranks = self._ranked(step, ours, meters, never, self._inside(ours, inner) if inner else musts)
+        ranked = sorted(ranks, key=lambda rank: rank.order)
+        best = ranked[0]
+        values = {rank.values: self._values(ours, rank.values, meters) for rank in ranked[: 1 + _RUNNERS_UP]}
+        self._keep(ours, best.values)
+        if not meters:
+            return [], 0
+        runners = tuple(
+            Alternative(
+                self._settings(ours, rank.values),
+                self._reason(meters, values[rank.values], values[best.values], rank, best),
+            )
+            for rank in ranked[1 : 1 + _RUNNERS_UP]
+        )
+        now = self.trial.now
+        judged = tuple(
+            Judged(meter.key, meter.value(now), range_words(meter.key, meter.window.good), _state(meter, now))
+            for meter in meters
+            if meter.window
+        )
+        says = self._says(step, foot)
+        settings = self._settings(ours, best.values)
+        return [Step(step.id, foot, settings, says, step.mind, judged, runners)], 0 if inner else best.bad
+
+    def _levers(self, step: BenchStep, foot: FootSide | None) -> list[int]:
+        return [
+            i
+            for i, lever in enumerate(self.levers)
+            if lever.adjustment.id in step.sets and (foot is None or lever.foot in {foot, None})
+        ]
+
+    def _meters(self, names: Sequence[str], foot: FootSide | None) -> list[Meter]:
+        """Return the meters of measures and fields, at one foot or wherever they are taken; unknown ones left out."""
+        found = []
+        for name in names:
+            keys = [name]
+            if name in MEASURES and MEASURES[name].scope == "foot":
+                keys = [f"{name}.{side}" for side in (SIDES if foot is None else (foot,))]
+            found += [self.trial.meter(key) for key in keys]
+        return [meter for meter in found if meter.window is not None and not isnan(meter.base)]
+
+    def _ranked(
+        self,
+        step: BenchStep,
+        ours: Sequence[int],
+        meters: Sequence[Meter],
+        never: Sequence[Meter],
+        musts: Sequence[Meter] | Inside,
+    ) -> Iterator[Rank]:
+        now = self.trial.now
+        for values in self.all_values(ours):
+            out = sum(_state(meter, now) == "out" for meter in never)
+            bad = musts.bad(values) if isinstance(musts, Inside) else _count_bad(musts, now)
+            strains = [_strain(meter, now) for meter in meters]
+            excess = round(sum(max(0.0, strain - 1) for strain in strains), 6)
+            yield Rank(out, bad, excess, round(sum(strains), 6), self._steps(ours, values), values, step.alike)
+
+    def _inside(self, ours: Sequence[int], inner: BenchStep) -> Inside:
+        feet = []
+        for foot in SIDES:
+            musts = self._meters(inner.must, foot)
+            touching = [i for i in ours if any(meter.mask & self.trial.masks[i] for meter in musts)]
+            feet.append((touching, self._levers(inner, foot), musts))
+        return Inside(self, ours, feet)
+
+    def all_values(self, ours: Sequence[int]) -> Iterator[Values]:
+        """Yield every choice of values while it is set on the trial."""
+        trial = self.trial
+        before = list(trial.now)
+        for values in product(*(range(len(trial.moves[i]) + 1) for i in ours)):
+            for i, value in zip(ours, values, strict=True):
+                if value:
+                    trial.put(trial.moves[i][value - 1])
+                else:
+                    trial.take_back(trial.moves[i][0])
+            yield values
+            trial.now[:] = before
+        trial.now[:] = before
+
+    def _keep(self, ours: Sequence[int], values: Values) -> None:
+        for i, value in zip(ours, values, strict=True):
+            self.chosen[i] = value
+            if value:
+                self.trial.put(self.trial.moves[i][value - 1])
+
+    def _values(self, ours: Sequence[int], wanted: Values, meters: Sequence[Meter]) -> dict[str, float]:
+        before = list(self.trial.now)
+        for i, value in zip(ours, wanted, strict=True):
+            if value:
+                self.trial.put(self.trial.moves[i][value - 1])
+        found = {meter.key: meter.value(self.trial.now) for meter in meters}
+        self.trial.now[:] = before
+        return found
+
+    def _steps(self, ours: Sequence[int], values: Values) -> float:
+        return sum(self.levers[i].options[value - 1].steps for i, value in zip(ours, values, strict=True) if value)
+
+    def _setting(self, lever: int, value: int) -> dict[str, LeafValue]:
+        offered = self.levers[lever]
+        return dict(offered.options[value - 1].sets) if value else dict(offered.before)
+
+    def _settings(self, ours: Sequence[int], values: Values) -> dict[str, LeafValue]:
+        found: dict[str, LeafValue] = {}
+        for i, value in zip(ours, values, strict=True):
+            found.update(self._setting(i, value))
+        return found
+
+    def _reason(
+        self, meters: Sequence[Meter], theirs: Mapping[str, float], ours: Mapping[str, float], rank: Rank, best: Rank
+    ) -> str:
+        """Return why an alternative is not the one to take."""
+        if rank.bad > best.bad:
+            return f"then {rank.bad} of the margins fall short, against {best.bad}"
+        if rank.out > best.out:
+            return f"then {rank.out} of the measures lie out, against {best.out}"
+
+        def worse(meter: Meter) -> float:
+            assert meter.window is not None
+            return meter.window.strain(theirs[meter.key]) - meter.window.strain(ours[meter.key])
+
+        worst = max(meters, key=worse)
+        assert worst.window is not None
+        theirs_said, ours_said = (value_words(worst.key, values[worst.key]) for values in (theirs, ours))
+        if worse(worst) <= _TINY or theirs_said == ours_said:
+            return "as good, but further from where the mount starts" if rank.steps > best.steps else "as good"
+        return (
+            f"puts the {spoken(worst.key)} at {theirs_said} instead of {ours_said}; "
+            f"{range_words(worst.key, worst.window.good)} is right"
+        )
+
+    def _says(self, step: BenchStep, foot: FootSide | None) -> str:
+        words = step.says.replace("{foot}", (foot or "").capitalize())
+        now = self.trial.now
+        for name in (*MEASURES, "front.angle_deg", "back.angle_deg"):
+            holder = "{" + name + "}"
+            if holder in words:
+                key = f"{name}.{foot}" if foot and name in MEASURES and MEASURES[name].scope == "foot" else name
+                value = self.trial.meter(key).value(now)
+                text = number(value * 100, 0) + " %" if name == "front_load_share" else value_words(key, value)
+                words = words.replace(holder, text)
+        return words
+
+
+class Inside:
+    """What an inner step can make of each foot, for every value of the outer one.
+
+    What a foot's inner step must reach is moved by no adjustment at the other foot, so each foot is solved by itself,
+    once for the values that touch it.
+    """
+
+    def __init__(
+        self, bench: Bench, ours: Sequence[int], feet: Sequence[tuple[list[int], list[int], list[Meter]]]
+    ) -> None:
+        self._bench = bench
+        self._ours = ours
+        self._feet = feet
+        self._reached: dict[tuple[int, Values], int] = {}
+
+    def bad(self, values: Values) -> int:
+        """Return how many measures that must be good cannot all be made so; the outer values are set on the trial."""
+        now = self._bench.trial.now
+        total = 0
+        for place, (touching, inside, musts) in enumerate(self._feet):
+            key = (place, tuple(value for i, value in zip(self._ours, values, strict=True) if i in touching))
+            if key not in self._reached:
+                self._reached[key] = min(_count_bad(musts, now) for _ in self._bench.all_values(inside))
+            total += self._reached[key]
+        return total
+
+
+def _count_bad(meters: Sequence[Meter], now: list[object]) -> int:
+    return sum(_state(meter, now) != "good" for meter in meters)
+
+
+def _state(meter: Meter, now: list[object]) -> str:
+    return meter.window.state(meter.value(now)) if meter.window else "unknown"
+
+
+def _strain(meter: Meter, now: list[object]) -> float:
+    value = meter.value(now)
+    return inf if meter.window is None or isnan(value) else meter.window.strain(value)
