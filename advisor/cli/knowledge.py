@@ -26,17 +26,21 @@ _RECORDINGS = "transcripts_demo"
 
 def prove(given: argparse.Namespace, around: Surroundings) -> int:
     """Prove every knowledge file; tell the faults, or the figures, the coverage or a drawing of sound knowledge."""
+    if given.draw:
+        from advisor.graph.knowledge import load_knowledge
+
+        return _draw(load_knowledge(), given, around)
     from advisor.cli.proving import prove_everything
     from advisor.graph.knowledge import Knowledge
 
     compiled, faults = prove_everything()
     stopping = [fault for fault in faults if not fault.loose]
-    if stopping or (faults and not given.draw):
+    if stopping or (faults and not given.coverage):
         _tell_faults(faults, given, around)
         return Exit.NO
+    for fault in faults:
+        around.note(str(fault))
     knowledge = Knowledge(compiled)
-    if given.draw:
-        return _draw(knowledge, given, around)
     if given.coverage:
         return _coverage(knowledge, given, around)
     from advisor.graph.effort import effort

@@ -64,8 +64,11 @@ def _checked(model: Any, document: Document, place: Place, faults: list[Fault], 
 
 def _told(document: Document, place: Place, fault: Any) -> tuple[int, str]:
     """Return the line and the words for one fault that pydantic found."""
-    where, missing = place, ""
+    where, missing, tagged = place, "", False
     for step in fault["loc"]:
+        if where[-2:-1] == ("nodes",) and step in schema.NODE_KINDS and not tagged:
+            tagged = True
+            continue
         if (*where, step) in document.lines:
             where = (*where, step)
         else:

@@ -164,11 +164,16 @@ End = Aim | Do | Tell | Refer
 
 @dataclass(frozen=True, slots=True)
 class Suspect:
-    """Where one line of looking begins, and how often it is the reason (before anything is known)."""
+    """Where one line of looking begins, and how often it is the reason (before anything is known).
+
+    `better` of `tried` cases of the shop's own log came back better; 0 of 0 where it is not asked.
+    """
 
     start: str
     odds: float
     words: str
+    better: int = 0
+    tried: int = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from typing import Annotated, Any, Literal
 from pydantic import AfterValidator, BaseModel, ConfigDict, Discriminator, Field, Strict, Tag, model_validator
 
 __all__ = [
+    "NODE_KINDS",
     "CatalogueModel",
     "CauseFile",
     "DangerModel",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from functools import cached_property
 from random import Random
 
 from advisor.graph.nodes import CLEARED, Ask, Cause, Check, Entry, Fact
@@ -43,7 +44,9 @@ class Walked:
 
 
 def walk_at_random(entry: Entry, facts: dict[str, Fact], walks: int, random: Random) -> Walked:
-    """Walk an entry at random: suspects in any order, one branch in so many at each node, answers kept within a walk.
+    """Walk an entry at random: suspects in any order, any branch at each node, answers kept within a walk.
+
+    Every other walk is curious: where it can, it takes a way to a node that no walk has come to yet.
 
     Parameters
     ----------
@@ -57,58 +60,91 @@ def walk_at_random(entry: Entry, facts: dict[str, Fact], walks: int, random: Ran
         Seeded by the caller, so that the same walks can be had again.
 
     """
-    found = Walked()
+    walker = _Walker(entry, facts, random)
     for _ in range(walks):
-        clearing = random.choice(_CLEARING)
-        answers: dict[str, str | None] = {}
-        suspects = list(entry.suspects)
-        random.shuffle(suspects)
-        if not any(_follow(entry, suspect.start, facts, answers, found, random, clearing) for suspect in suspects):
-            found.nothing += 1
-            _follow(entry, entry.nothing_left, facts, answers, found, random, clearing)
-        found.questions.append(len(answers))
-    return found
+        walker.walk()
+    return walker.found
 
 
-def _follow(
-    entry: Entry,
-    place: str,
-    facts: dict[str, Fact],
-    answers: dict[str, str | None],
-    found: Walked,
-    random: Random,
-    clearing: float,
-) -> bool:
-    """Follow one line; return whether it came to an end, rather than to `cleared` or to a number nobody can tell."""
-    while place != CLEARED:
-        node = entry.nodes[place]
-        found.visits[place] += 1
-        ways = [way.to for way in ways_on(node)]
-        if isinstance(node, Cause):
-            found.causes[node.cause] += 1
-        if isinstance(node, Check) and random.random() < _UNKNOWN:
-            return False
-        if isinstance(node, ENDS) and (not ways or random.random() < 0.5):
-            return True
-        cleared = CLEARED in ways and random.random() < clearing
-        if isinstance(node, Ask):
-            if node.fact not in answers:
-                answers[node.fact] = _answer(node, facts[node.fact], random, cleared)
-            told = answers[node.fact]
-            place = next((choice.go for choice in node.choices if told in choice.answers), node.unsure)
-        else:
-            place = CLEARED if cleared else random.choice(ways)
-    return False
+class _Walker:
+    """Walks one entry, and remembers what it came by."""
 
+    def __init__(self, entry: Entry, facts: dict[str, Fact], random: Random) -> None:
+        self.entry = entry
+        self.facts = facts
+        self.random = random
+        self.found = Walked()
+        self.curious = False
+        self.clearing = 0.0
+        self.answers: dict[str, str | None] = {}
 
-def _answer(node: Ask, fact: Fact, random: Random, cleared: bool) -> str | None:
-    """Return any answer, or one that clears the suspect."""
-    if not cleared:
-        return random.choice((None, *fact.options))
-    clearing: list[str | None] = [
-        answer for choice in node.choices if choice.go == CLEARED for answer in choice.answers
-    ]
-    return random.choice(clearing + [None] * (node.unsure == CLEARED))
+    def walk(self) -> None:
+        """Make one walk."""
+        self.curious = self.random.random() < 0.5
+        self.clearing = self.random.choice(_CLEARING)
+        self.answers = {}
+        suspects = list(self.entry.suspects)
+        self.random.shuffle(suspects)
+        if self.curious:
+            suspects.sort(key=lambda suspect: not self._leads_to_new(suspect.start))
+        if not any(self._follow(suspect.start) for suspect in suspects):
+            self.found.nothing += 1
+            self._follow(self.entry.nothing_left)
+        self.found.questions.append(len(self.answers))
+
+    def _follow(self, place: str) -> bool:
+        """Follow one line; return whether it came to an end, not to `cleared` or to a number nobody can tell."""
+        while place != CLEARED:
+            node = self.entry.nodes[place]
+            self.found.visits[place] += 1
+            ways = [way.to for way in ways_on(node)]
+            if isinstance(node, Cause):
+                self.found.causes[node.cause] += 1
+            if isinstance(node, Check) and self.random.random() < _UNKNOWN:
+                return False
+            if isinstance(node, ENDS) and (not ways or self.random.random() < 0.5):
+                return True
+            if isinstance(node, Ask):
+                if node.fact not in self.answers:
+                    self.answers[node.fact] = self._answer(node)
+                told = self.answers[node.fact]
+                place = next((choice.go for choice in node.choices if told in choice.answers), node.unsure)
+            else:
+                place = self._chosen(ways)
+        return False
+
+    def _answer(self, node: Ask) -> str | None:
+        options: list[str | None] = [None, *self.facts[node.fact].options]
+        to = {option: next((c.go for c in node.choices if option in c.answers), node.unsure) for option in options}
+        way = self._chosen(list(to.values()))
+        return self.random.choice([option for option in options if to[option] == way])
+
+    def _chosen(self, ways: list[str]) -> str:
+        if self.curious:
+            new = [way for way in ways if self._leads_to_new(way)]
+            ways = new or [way for way in ways if way == CLEARED] or ways
+        elif CLEARED in ways and self.random.random() < self.clearing:
+            return CLEARED
+        return self.random.choice(ways)
+
+    def _leads_to_new(self, place: str) -> bool:
+        return any(name not in self.found.visits for name in self._reach.get(place, ()))
+
+    @cached_property
+    def _reach(self) -> dict[str, frozenset[str]]:
+        """Return every node that can be come to from each node, itself among them."""
+        found: dict[str, frozenset[str]] = {}
+
+        def reach(place: str) -> frozenset[str]:
+            if place not in found and place in self.entry.nodes:
+                found[place] = frozenset({place})
+                behind = (reach(way.to) for way in ways_on(self.entry.nodes[place]))
+                found[place] = frozenset({place}).union(*behind)
+            return found.get(place, frozenset())
+
+        for name in self.entry.nodes:
+            reach(name)
+        return found
 
 
 def never_seen(entry: Entry, seen: Iterable[str]) -> tuple[str, ...]:

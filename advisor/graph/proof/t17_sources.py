@@ -39,8 +39,6 @@ def _named(subject: Subject) -> Iterator[tuple[Spot, str]]:
             yield subject.table(table, *place), source
     for place, source in _inside(subject.compiled["dangers"]):
         yield subject.table("dangers", *place), source
-    for measure in MEASURES.values():
-        yield Spot("advisor/geometry/register.py", 0), measure.source
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
@@ -51,6 +49,11 @@ def _check(subject: Subject) -> Iterator[Fault]:
             missed.add((here, source))
             words = f"what is the source '{source}'? trees/sources.yaml has none of that name"
             yield here.fault(f"{words}; {near(source, sources)}")
+    for measure in MEASURES.values():
+        used.add(measure.source)
+        if measure.source not in sources:
+            words = f"where is the source '{measure.source}'? The measure {measure.id} rests on it; write it again"
+            yield subject.table("sources").fault(words)
     for name in sources:
         if name not in used:
             words = f"what rests on the source '{name}'? Nothing names it; use it, or take it out"
@@ -76,6 +79,7 @@ RULE = Rule(
             "hearsay",
             "none of that name",
         ),
+        Example("sources.yaml", "circle:", "circles:", "", "rests on it; write it again"),
         Example("sources.yaml", "", "hearsay: {kind: practice, words: heard}\n", "hearsay", "Nothing names it"),
     ),
 )

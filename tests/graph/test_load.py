@@ -1,0 +1,101 @@
+"""Unsound knowledge is refused with its reason, and never kept; sound knowledge is kept and read back quickly."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from advisor.errors import KnowledgeError
+from advisor.graph.knowledge import load_knowledge
+from advisor.graph.proof import RULES
+from advisor.graph.proof.sound import SOUND
+from tests.graph.making import broken, write
+
+
+@pytest.fixture
+def cache(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    load_knowledge.cache_clear()
+    yield tmp_path / "cache"
+    load_knowledge.cache_clear()
+
+
+def _kept(cache: Path) -> list[Path]:
+    return sorted(cache.rglob("knowledge-*.json"))
+
+
+def test_unsound_knowledge_is_refused_with_file_and_line_and_not_kept(cache: Path, tmp_path: Path) -> None:
+    gap = next(rule for rule in RULES if rule.number == 7).examples[0]
+    root = write(tmp_path / "trees", broken(gap))
+    with pytest.raises(KnowledgeError, match=r"trees/entries/sore_knee\.yaml:45: .*from 6\.0 to 6\.5.*\[T07\]"):
+        load_knowledge(root)
+    assert _kept(cache) == []
+
+
+def test_a_loose_end_does_not_keep_a_rider_from_advice(cache: Path, tmp_path: Path) -> None:
+    root = write(tmp_path / "trees", {**SOUND, "cautions.yaml": SOUND["cautions.yaml"] + "spare: Mind.\n"})
+    assert set(load_knowledge(root).entry_ids) == {"sore_knee", "ask_angles"}
+
+
+def test_sound_knowledge_is_kept_and_read_back_alike(cache: Path, tmp_path: Path) -> None:
+    root = write(tmp_path / "trees", SOUND)
+    fresh = load_knowledge(root)
+    assert len(_kept(cache)) == 1
+    load_knowledge.cache_clear()
+    kept = load_knowledge(root)
+    assert kept is not fresh
+    assert [kept.entry(name) for name in kept.entry_ids] == [fresh.entry(name) for name in fresh.entry_ids]
+    assert kept.facts == fresh.facts
+
+
+def test_a_changed_file_is_proven_again(cache: Path, tmp_path: Path) -> None:
+    root = write(tmp_path / "trees", SOUND)
+    load_knowledge(root)
+    write(root, {"parts/dull_edge.yaml": SOUND["parts/dull_edge.yaml"].replace("start: look", "start: looks")})
+    load_knowledge.cache_clear()
+    with pytest.raises(KnowledgeError, match=r"dull_edge\.yaml:2: where does 'looks' lead"):
+        load_knowledge(root)
+
+
+@pytest.mark.parametrize("spoilt", ["", "[]", "{}", '{"entries": 1}', "\x00", "[" * 100_000])
+def test_a_spoilt_kept_form_is_made_again(cache: Path, tmp_path: Path, spoilt: str) -> None:
+    root = write(tmp_path / "trees", SOUND)
+    load_knowledge(root)
+    (file,) = _kept(cache)
+    file.write_text(spoilt, encoding="utf-8")
+    load_knowledge.cache_clear()
+    assert len(load_knowledge(root).entry_ids) == 2
+    assert file.read_text(encoding="utf-8") != spoilt
+
+
+def test_a_folder_that_cannot_be_written_to_costs_only_time(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (tmp_path / "cache").write_text("a file where the folder should be")
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    load_knowledge.cache_clear()
+    assert len(load_knowledge(write(tmp_path / "trees", SOUND)).entry_ids) == 2
+    load_knowledge.cache_clear()
+
+
+def test_a_warm_start_imports_neither_models_nor_graph_algorithms_nor_yaml(cache: Path, tmp_path: Path) -> None:
+    root = write(tmp_path / "trees", SOUND)
+    load_knowledge(root)
+    code = (
+        "import sys; from pathlib import Path; from advisor.graph.knowledge import load_knowledge;"
+        f"load_knowledge(Path({str(root)!r}));"
+        "print([m for m in ('pydantic', 'networkx', 'yaml', 'numpy') if m in sys.modules])"
+    )
+    project = Path(__file__).parent.parent.parent
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=project, check=True)
+    assert done.stdout.strip() == "[]"
+
+
+def test_many_faults_are_cut_short_with_the_way_to_all_of_them(cache: Path, tmp_path: Path) -> None:
+    cautions = "".join(f"  - {{start: s{i}, odds: 0.01, words: w}}\n" for i in range(30))
+    text = SOUND["entries/sore_knee.yaml"].replace("nothing_left: nothing\n", cautions + "nothing_left: nothing\n")
+    root = write(tmp_path / "trees", {**SOUND, "entries/sore_knee.yaml": text})
+    with pytest.raises(KnowledgeError, match="more; 'advisor trees' lists them all"):
+        load_knowledge(root)
