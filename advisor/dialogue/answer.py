@@ -143,7 +143,11 @@ class _Ending:
         from advisor.solve.search import find
 
         self.aims = solver_aims(end.targets, self.line.feet)
-        self.search = find(self.case.sheet, self.aims, known=self.case.known)
+        own = {aim.key for aim in self.aims}
+        kept = tuple(aim for aim in self.case.keep if aim.key not in own)
+        self.search = find(self.case.sheet, (*self.aims, *kept), known=self.case.known)
+        if kept and (self.search.needs or self.search.outcome == "none"):
+            self.search = find(self.case.sheet, self.aims, known=self.case.known)
         if self.search.needs:
             return self._lacking(end, self.search.needs)
         if self.search.outcome == "none":

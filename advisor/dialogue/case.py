@@ -5,11 +5,15 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from advisor.sheet.practice import load_practice
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import LeafValue, Sheet
+
+if TYPE_CHECKING:
+    from advisor.solve.aims import Aim
 
 __all__ = ["Case"]
 
@@ -30,6 +34,8 @@ class Case:
         Facts that the rider or the tech can't tell.
     ruled_out
         Suspects that have been tried already (a follow-up goes on with the next).
+    keep
+        What an earlier change brought right and must stay right.
 
     """
 
@@ -38,6 +44,7 @@ class Case:
     answers: Mapping[str, str] = field(default_factory=dict)
     unsure: frozenset[str] = frozenset()
     ruled_out: frozenset[str] = frozenset()
+    keep: tuple[Aim, ...] = ()
 
     @cached_property
     def known(self) -> Known:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from advisor.dialogue.answer import Answer
 from advisor.dialogue.case import Case
+from advisor.dialogue.visit import HowItWent, WentOn
 from advisor.dialogue.walk import Question, Walk
 
 if TYPE_CHECKING:
@@ -216,6 +217,8 @@ Reply = (
     | Pictured
     | Made
     | Helped
+    | HowItWent
     | Troubled
     | Stopped
+    | WentOn
 )
