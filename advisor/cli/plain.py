@@ -7,10 +7,11 @@ from collections.abc import Iterator
 
 from advisor.explain.text import Block, Drawing, Heading, Points, Say, Table, Text
 
-__all__ = ["plain_lines"]
+__all__ = ["plain_lines", "records"]
 
 _GAP = 2
 _LEAST_COLUMN = 8
+_MOST_SQUEEZED = 3
 
 
 def plain_lines(text: Text, width: int = 80) -> list[str]:
@@ -37,10 +38,28 @@ def _block(block: Block, width: int) -> Iterator[str]:
             mark = f"{number}. " if block.numbered else "- "
             yield from textwrap.wrap(item, width, initial_indent=mark, subsequent_indent=" " * len(mark))
     elif isinstance(block, Table):
-        yield from _table(block, width)
+        told = records(block, width)
+        yield from _block(told, width) if told else _table(block, width)
     else:
         assert isinstance(block, Drawing)
         yield from block.lines
+
+
+def records(table: Table, width: int) -> Points | None:
+    """Return a table that is too wide for the page as one item a row, each value under its column's name.
+
+    Three columns or fewer are squeezed instead.
+    """
+    sizes = [max(len(row[i]) for row in (table.columns, *table.rows)) for i in range(len(table.columns))]
+    if len(sizes) <= _MOST_SQUEEZED or sum(sizes) + _GAP * (len(sizes) - 1) <= width:
+        return None
+    return Points(
+        tuple(
+            f"{row[0]}: "
+            + ", ".join(f"{name} {cell}" for name, cell in zip(table.columns[1:], row[1:], strict=True) if cell)
+            for row in table.rows
+        )
+    )
 
 
 def _table(table: Table, width: int) -> Iterator[str]:

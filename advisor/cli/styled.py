@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
-from advisor.cli.plain import plain_lines
+from typing import TYPE_CHECKING
+
+from advisor.cli.plain import plain_lines, records
 from advisor.cli.surroundings import Surroundings
-from advisor.explain.text import Drawing, Heading, Points, Say, Table, Text
+from advisor.explain.text import Block, Heading, Points, Say, Table, Text
+
+if TYPE_CHECKING:
+    from rich.console import Console
 
 __all__ = ["show"]
 
@@ -16,32 +21,46 @@ def show(text: Text, around: Surroundings) -> None:
             around.say(line)
         return
     from rich.console import Console
-    from rich.padding import Padding
-    from rich.table import Table as RichTable
     from rich.text import Text as RichText
 
     console = Console(
         file=around.stdout, width=around.width, no_color=not around.coloured, highlight=False, emoji=False, markup=False
     )
-    for place, block in enumerate(text):
-        if isinstance(block, Heading):
-            console.print(("\n" if place else "") + "", end="")
-            console.print(RichText(block.words, style="bold cyan" if around.coloured else "bold"))
-        elif isinstance(block, Say):
-            console.print(RichText(block.words))
-        elif isinstance(block, Points):
-            for number, item in enumerate(block.items, start=1):
-                grid = RichTable.grid(padding=(0, 1, 0, 0))
-                grid.add_column(no_wrap=True)
-                grid.add_column()
-                grid.add_row(f"{number}." if block.numbered else "•", RichText(item))
-                console.print(Padding(grid, (0, 0, 0, 1)))
-        elif isinstance(block, Table):
-            console.print(_rich_table(block))
+    before: Block | None = None
+    for block in text:
+        told = (records(block, around.width) or block) if isinstance(block, Table) else block
+        if before is not None and not isinstance(before, Heading) and not _belongs(before, told):
+            console.print()
+        if isinstance(told, Heading):
+            console.print(RichText(told.words, style="bold cyan" if around.coloured else "bold"))
+        elif isinstance(told, Say):
+            console.print(RichText(told.words))
+        elif isinstance(told, Points):
+            _points(told, console)
+        elif isinstance(told, Table):
+            console.print(_rich_table(told))
         else:
-            assert isinstance(block, Drawing)
-            for line in block.lines:
+            for line in told.lines:
                 console.print(RichText(line), no_wrap=True, overflow="crop", crop=False)
+        before = told
+
+
+def _belongs(before: Block, told: Block) -> bool:
+    """Return whether a block goes right under the one before, as a list under its sentence."""
+    return isinstance(before, Say) and isinstance(told, Points)
+
+
+def _points(points: Points, console: Console) -> None:
+    from rich.padding import Padding
+    from rich.table import Table as RichTable
+    from rich.text import Text as RichText
+
+    for number, item in enumerate(points.items, start=1):
+        grid = RichTable.grid(padding=(0, 1, 0, 0))
+        grid.add_column(no_wrap=True)
+        grid.add_column()
+        grid.add_row(f"{number}." if points.numbered else "•", RichText(item))
+        console.print(Padding(grid, (0, 0, 0, 1)))
 
 
 def _rich_table(table: Table) -> object:
