@@ -22,7 +22,7 @@ class Coverage:
     Parameters
     ----------
     nodes
-        All of them.
+        All that a walk can come to.
     replayed, ridden, walked
         Those that a recorded conversation, a made-up rider, and a random walk of the graph came to.
     questions
@@ -62,7 +62,7 @@ def cover(knowledge: Knowledge, recordings: Sequence[Path], walks: int, seed: in
 
     """
     from advisor.dialogue.wanderer import wander
-    from advisor.graph.walker import walk_at_random
+    from advisor.graph.walker import can_come_to, walk_at_random
 
     replayed = _replayed(knowledge, recordings)
     found = {}
@@ -70,11 +70,12 @@ def cover(knowledge: Knowledge, recordings: Sequence[Path], walks: int, seed: in
         entry = knowledge.entry(name)
         walked = walk_at_random(entry, knowledge.facts, walks, Random(f"{seed} {name}"))
         riders = wander(knowledge, name, max(1, walks // _RIDERS_PART), Random(f"{seed} {name}"))
+        nodes = can_come_to(entry)
         found[name] = Coverage(
-            tuple(entry.nodes),
-            replayed[name],
-            set(riders.seen),
-            set(walked.visits),
+            nodes,
+            replayed[name] & set(nodes),
+            set(riders.seen) & set(nodes),
+            set(walked.visits) & set(nodes),
             riders.questions,
             list(riders.failed),
         )

@@ -11,7 +11,7 @@ from random import Random
 from advisor.graph.nodes import CLEARED, Ask, Cause, Check, Entry, Fact
 from advisor.graph.proof.subject import ENDS, ways_on
 
-__all__ = ["Walked", "never_seen", "walk_at_random"]
+__all__ = ["Walked", "can_come_to", "never_seen", "walk_at_random"]
 
 _UNKNOWN = 0.1
 """How often a check's number cannot be told, which leaves the suspect unchecked."""
@@ -147,7 +147,35 @@ class _Walker:
         return found
 
 
+def can_come_to(entry: Entry) -> tuple[str, ...]:
+    """Return every node that a walk can come to, in the order in which they are written.
+
+    What is said when nothing is left does not count where some suspect always ends: it has no check, whose number might
+    not be told, and no answer clears it.
+    """
+    behind = {suspect.start: _behind(entry, suspect.start) for suspect in entry.suspects}
+    found = set().union(*behind.values())
+    if all(CLEARED in nodes or any(_is_check(entry, name) for name in nodes) for nodes in behind.values()):
+        found |= _behind(entry, entry.nothing_left)
+    return tuple(name for name in entry.nodes if name in found)
+
+
+def _is_check(entry: Entry, name: str) -> bool:
+    return isinstance(entry.nodes.get(name), Check)
+
+
+def _behind(entry: Entry, start: str) -> set[str]:
+    found: set[str] = set()
+    waiting = [start]
+    while waiting:
+        place = waiting.pop()
+        if place not in found:
+            found.add(place)
+            waiting += [way.to for way in ways_on(entry.nodes[place])] if place in entry.nodes else []
+    return found
+
+
 def never_seen(entry: Entry, seen: Iterable[str]) -> tuple[str, ...]:
-    """Return the nodes of an entry that no walk came to, in the order in which they are written."""
+    """Return the nodes that a walk can come to and none came to, in the order in which they are written."""
     came = set(seen)
-    return tuple(name for name in entry.nodes if name not in came)
+    return tuple(name for name in can_come_to(entry) if name not in came)

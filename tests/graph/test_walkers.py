@@ -8,7 +8,7 @@ import pytest
 
 from advisor.dialogue.wanderer import random_sheet, wander
 from advisor.graph.knowledge import load_knowledge
-from advisor.graph.walker import never_seen, walk_at_random
+from advisor.graph.walker import can_come_to, never_seen, walk_at_random
 
 ENTRIES = load_knowledge().entry_ids
 
@@ -41,3 +41,8 @@ def test_the_same_seed_gives_the_same_walks() -> None:
 def test_nodes_never_seen_are_listed_in_the_order_of_the_file() -> None:
     entry = load_knowledge().entry("boot_off_centre")
     assert never_seen(entry, ()) == tuple(entry.nodes)
+
+
+def test_what_is_said_when_nothing_is_left_counts_only_where_something_can_be_left() -> None:
+    entry = load_knowledge().entry("ask_which_foot_forward")
+    assert set(entry.nodes) - set(can_come_to(entry)) == {entry.nothing_left}
