@@ -10,12 +10,13 @@ from __future__ import annotations
 
 import argparse
 import gc
+import os
 import sys
 from collections import Counter
 from collections.abc import Callable, Sequence
 from pathlib import Path
 from random import Random
-from time import perf_counter
+from time import perf_counter, process_time
 
 sys.path.insert(0, str(Path(__file__).parents[2]))
 
@@ -92,15 +93,17 @@ def bench_times(count: int, seed: int) -> None:
     gc.collect()
     gc.freeze()  # the thousand sheets kept here are no part of a search
     for at_most, name in ((1, "one adjustment"), (2, "up to two"), (3, "up to three (the full search)")):
-        seconds, said, outcomes = [], [], Counter[str]()
+        seconds, cpu, said, outcomes = [], [], [], Counter[str]()
         for sheet, known, aims in found:
-            start = perf_counter()
+            start, worked = perf_counter(), process_time()
             search = find(sheet, aims, at_most=at_most, known=known)
             seconds.append(perf_counter() - start)
+            cpu.append(process_time() - worked)
             said.append(timed(lambda search=search: everything_said(search)))
             price = len(search.found.spoiled) if search.found else 0
             outcomes[f"{search.outcome}{' at a price' if price else ''}"] += 1
         spread(name, seconds)
+        spread("  the same in processor time", cpu)
         spread("  runners-up, reasons and shortfall on top", said)
         print("  outcomes:", ", ".join(f"{outcome} {number}" for outcome, number in sorted(outcomes.items())))
 
@@ -188,6 +191,8 @@ def main() -> int:
     parser.add_argument("--compared", type=int, default=300)
     parser.add_argument("--seed", type=int, default=0)
     given = parser.parse_args()
+    if hasattr(os, "getloadavg"):
+        print(f"load of the machine at the start: {os.getloadavg()[0]:.1f} on {os.cpu_count()} processors")
     bench_times(given.sheets, given.seed)
     same = bench_against_everything(given.compared, given.seed)
     bench_growth(given.seed)
