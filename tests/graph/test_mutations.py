@@ -101,7 +101,6 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return tmp_path_factory.mktemp("trees")
 
 
-@settings(max_examples=120)
 @given(
     file=st.sampled_from(FILES),
     kind=st.sampled_from(("delete", "duplicate", "swap", "retype")),
@@ -118,7 +117,6 @@ def test_any_node_deleted_doubled_swapped_or_retyped(
     _assert_located(_outcome(root, riders=1), root)
 
 
-@settings(max_examples=80)
 @given(file=st.sampled_from(FILES), at=st.integers(0, 10_000), piece=st.text(max_size=4), cut=st.integers(0, 6))
 def test_any_piece_of_text_put_in_or_cut_out(folder: Path, file: str, at: int, piece: str, cut: int) -> None:
     text = SOUND[file]
@@ -130,7 +128,7 @@ def test_any_piece_of_text_put_in_or_cut_out(folder: Path, file: str, at: int, p
     write(folder, SOUND)
 
 
-@settings(max_examples=6)
+@settings(max_examples=4)
 @given(random=st.randoms(use_true_random=False))
 def test_the_projects_own_files_mutated(folder: Path, random: Random) -> None:
     home = trees_dir()

@@ -64,7 +64,7 @@ def test_the_projects_own_tables_are_read(home: Path, table: str) -> None:
     assert _faults(home, table, OWN[table]) == []
 
 
-@settings(max_examples=25)
+@settings(max_examples=15)
 @given(
     table=st.sampled_from(TABLES),
     kind=st.sampled_from(("delete", "duplicate", "swap", "retype")),
