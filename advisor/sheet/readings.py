@@ -46,6 +46,7 @@ class Known:
 
     setup: Setup
     readings: Mapping[str, Reading]
+    leading_foot: str = "left"
 
     @cached_property
     def moving(self) -> Mapping[str, float]:
@@ -62,8 +63,8 @@ class Known:
         return self.moving.get(path, 0.0)
 
     def sheet_path(self, path: str) -> str:
-        """Return the sheet's name for a set-up path."""
+        """Return the sheet's name for a set-up path; the path itself where the sheet has no such field."""
+        from advisor.sheet.resolve import sheet_path
+
         reading = self.readings.get(path)
-        if reading:
-            return reading.sheet_path
-        return f"mount.{path}" if path.partition(".")[0] in {"front", "back"} else path
+        return reading.sheet_path if reading else sheet_path(path, self.leading_foot) or path

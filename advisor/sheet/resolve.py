@@ -121,7 +121,7 @@ def resolve(sheet: Sheet, practice: Mapping[str, PracticeValue]) -> Known:
     for side in ("front", "back"):
         foot = setup.front if side == "front" else setup.back
         foot.slots = str(sheet.value(f"mount.{side}.slots") or foot.slots)
-    return Known(setup, readings)
+    return Known(setup, readings, str(sheet.value(_LEADING) or "left"))
 
 
 def _told(sheet: Sheet, estimates: Estimates) -> dict[str, Reading]:

@@ -216,3 +216,11 @@ def test_a_practice_value_carries_its_unit_and_source() -> None:
     assert load_practice()["style_tilt_deg.carving"] == PracticeValue(
         60, 5, "deg", "common_practice", "the tilt this style rides"
     )
+
+
+def test_what_is_missing_is_named_as_the_sheet_names_it_at_the_foot_that_leads() -> None:
+    known = resolve(Sheet("", {"rider.leading_foot": Leaf("right", "told", None)}), load_practice())
+    assert known.sheet_path("rider.height_mm") == "rider.height_cm"
+    assert known.sheet_path("front.foot_length_mm") == "rider.foot_length_mm.right"
+    assert known.sheet_path("front.ladder_at") == "mount.front.ladder_at"
+    assert known.sheet_path("board.sidecut_radius_mm") == "board.sidecut_radius_m"

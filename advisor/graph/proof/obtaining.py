@@ -10,7 +10,7 @@ from advisor.geometry.register import MEASURES, places
 from advisor.sheet.estimates import load_estimates
 from advisor.sheet.practice import load_practice
 from advisor.sheet.readings import Known
-from advisor.sheet.resolve import resolve, sheet_path
+from advisor.sheet.resolve import resolve, setup_path, sheet_path
 from advisor.sheet.sheet import Sheet
 
 __all__ = ["can_be_had", "fields_lacking", "fields_read"]
@@ -40,10 +40,10 @@ def can_be_had(path: str, facts: Container[str]) -> bool:
         The ids of what can be asked.
 
     """
-    path = path.removeprefix("mount.")
-    names = {path, *_behind(path)}
+    paths = {setup_path(path, leading) or path for leading in ("left", "right")}
+    names = paths.union(*map(_behind, paths))
     fields = {sheet_path(name, leading) for name in names for leading in ("left", "right")}
-    return any(name in facts for name in names | fields)
+    return any(name in facts for name in {path} | names | fields)
 
 
 @cache
