@@ -25,6 +25,7 @@ __all__ = [
     "Clarify",
     "Greeted",
     "Helped",
+    "Left",
     "Level",
     "Lost",
     "Made",
@@ -189,6 +190,13 @@ class Helped:
 
 
 @dataclass(frozen=True)
+class Left:
+    """A question between complaints is left; the rider's words are wanted anew."""
+
+    words: str
+
+
+@dataclass(frozen=True)
 class Troubled:
     """Something asked for can't be done: what is wrong, and what to do."""
 
@@ -217,6 +225,7 @@ Reply = (
     | Pictured
     | Made
     | Helped
+    | Left
     | HowItWent
     | Troubled
     | Stopped

@@ -21,6 +21,7 @@ from advisor.dialogue.replies import (
     Clarify,
     Greeted,
     Helped,
+    Left,
     Level,
     Lost,
     Made,
@@ -189,9 +190,10 @@ class Conversation:
             chosen = self._candidate(state, text)
             if chosen:
                 return self._take_up(state, chosen)
-        if says_unsure(self.book, text) and not state.candidates:
-            words = self.book.said["nothing_asked" if state.case else "no_complaint"]
-            return state, Troubled(words)
+        if says_unsure(self.book, text):
+            if state.candidates:
+                return replace(state, candidates=(), misses=0), Left(self.book.said["say_it_anew"])
+            return state, Troubled(self.book.said["nothing_asked" if state.case else "no_complaint"])
         if state.case:
             return self._volunteered(state, text) or self._complaint(state, text)
         return self._complaint(state, text)
@@ -250,7 +252,7 @@ class Conversation:
                 return replace(state, misses=0), Noted(before)
             return self._lost(state, text, self.book.said["not_ours"])
         written = [one for one in matching.matches if one.id in self.knowledge.entry_ids]
-        if not matching.sure and written:
+        if not matching.sure and written and not _both_meant(matching):
             likely = tuple(written[:_MOST_OFFERED])
             offered = tuple(one.id for one in likely)
             return replace(state, candidates=offered, misses=0), self.offered(offered)
@@ -331,6 +333,8 @@ class Conversation:
             return self._next(state)
         if name == "done":
             return self._done(state)
+        if state.candidates:
+            return state, self.offered(state.candidates)
         if state.walk is None or state.case is None:
             return state, Troubled(self.book.said["no_complaint"])
         if name == "why" and state.question:
@@ -376,3 +380,8 @@ class Conversation:
             return state, Troubled(self.book.said["nothing_done"])
         made = replace(state, sheet=choice.sheet_after, case=None, walk=None, answer=None, solved=(), misses=0)
         return made, Made(choice, self._next_waiting(state))
+
+
+def _both_meant(matching: Matching) -> bool:
+    """Return whether two entries are close because both were told: the first is taken, the second kept."""
+    return matching.second is not None and matching.second.id in {one.id for one in matching.matches[:2]}

@@ -14,6 +14,7 @@ from advisor.dialogue.replies import (
     Clarify,
     Greeted,
     Helped,
+    Left,
     Lost,
     Made,
     Noted,
@@ -286,6 +287,12 @@ def _helped(reply: Helped, how: Telling) -> Text:
         Say("Answer in your own words, with a number and its unit, or with 'don't know'. At any moment:"),
         Table(("say", "to see"), reply.commands),
     )
+
+
+@tell.register
+def _left(reply: Left, how: Telling) -> Text:
+    del how
+    return (Say(reply.words),)
 
 
 @tell.register

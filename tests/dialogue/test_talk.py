@@ -28,6 +28,7 @@ from advisor.dialogue.replies import (
 )
 from advisor.dialogue.talk import Conversation, State
 from advisor.explain.telling import Telling, tell
+from advisor.match import Match, Matching
 from advisor.sheet.sheet import Sheet
 from tests.small_world import (
     FakeMatcher,
@@ -86,6 +87,9 @@ MATCHER = {
     "it_slides_and_rubs": sure("slides", "rubs"),
     "it_slides_on_ice": sure("slides", snow="icy"),
     "something_is_off": unsure_between("slides", "rubs"),
+    "it_rubs_or_slides_or_both": Matching(
+        (Match("rubs", 0.5), Match("slides", 0.48)), understood=True, sure=False, second=Match("slides", 0.48)
+    ),
     "it_was_icy": only_facts(snow="icy"),
     "my_bevel_is_two": only_facts(board__base_bevel_deg=2.0),
     "my_front_angle_is_minus_forty": only_facts(mount__front__angle_deg=-40),
@@ -233,6 +237,19 @@ def test_an_unclear_complaint_is_cleared_up_by_number_or_words() -> None:
         assert isinstance(replies[0], Clarify)
         assert replies[0].means == ("the edge slides", "the boot rubs")
         assert asked(replies[1]) == "snow"
+
+
+def test_neither_of_them_asks_for_the_riders_words_anew() -> None:
+    replies = talk_through("something is off", "why", "don't know", "it slides")
+    assert isinstance(replies[1], Clarify)
+    assert "tell me more" in in_words(replies[2])
+    assert asked(replies[3]) == "dull"
+
+
+def test_two_complaints_that_are_told_alike_are_not_mixed_up_but_taken_in_turn() -> None:
+    reply = talk_through("it rubs or slides or both")[0]
+    assert isinstance(reply, Asked)
+    assert "the edge slides" in reply.before.kept[0]
 
 
 def test_back_up_shows_the_clearing_up_again() -> None:
