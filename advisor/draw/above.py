@@ -160,7 +160,8 @@ def _whole(setups: list[Setup], leading: LeadingFoot) -> Panel:
 
 def _change(gap: Gap) -> str:
     now = _signed(gap.now_mm)
-    return f"{now} mm" if gap.before_mm is None else f"{_signed(gap.before_mm)} → {now} mm"
+    was = now if gap.before_mm is None else _signed(gap.before_mm)
+    return f"{now} mm" if was == now else f"{was} → {now} mm"
 
 
 def _signed(value: float) -> str:

@@ -38,14 +38,18 @@ class Pen:
     def finish(self, title: str) -> str:
         """Return the whole drawing."""
         size = f'width="{self.width_mm:g}mm" height="{self.down:.2f}mm" viewBox="0 0 {self.width_mm:g} {self.down:.2f}"'
-        head = (
-            f'<svg xmlns="http://www.w3.org/2000/svg" {size} role="img" font-family="DejaVu Sans, Arial, sans-serif">'
-        )
+        fonts = 'font-family="Arial, Helvetica, DejaVu Sans, sans-serif"'
+        head = f'<svg xmlns="http://www.w3.org/2000/svg" {size} role="img" {fonts}>'
         return "\n".join([head, f"<title>{escaped(title)}</title>", *self._parts, "</svg>"]) + "\n"
 
-    def text(self, words: str, at: Point, size_mm: float, anchor: Anchor = "start") -> None:
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """Return the elements drawn so far, for a page that holds several drawings."""
+        return tuple(self._parts)
+
+    def text(self, words: str, at: Point, size_mm: float, anchor: Anchor = "start", weight: str = "") -> None:
         """Write words at a point."""
-        self._add("text", escaped(words), x=at[0], y=at[1], font_size=size_mm, text_anchor=anchor)
+        self._add("text", escaped(words), x=at[0], y=at[1], font_size=size_mm, text_anchor=anchor, font_weight=weight)
 
     def shape(self, points: Sequence[Point], **style: str | float) -> None:
         """Draw a closed shape."""

@@ -8,7 +8,7 @@ from advisor.draw.paper import Pen
 from advisor.draw.scene import Fall, Gap, Mark, Panel, Point, Scene, arrow
 from advisor.geometry.workings import number
 
-__all__ = ["render"]
+__all__ = ["Laid", "paint_boards_and_boots", "paint_mark", "render"]
 
 _A5_TEXT_MM = 128.0
 _LEAST_MM = 100.0
@@ -57,7 +57,7 @@ def _words(pen: Pen, text: str) -> None:
         pen.text(line, (0.5, pen.down - 1.2), _TEXT_MM)
 
 
-class _Sheet:
+class Laid:
     """A panel laid on the paper: from the panel's frame to mm of paper."""
 
     def __init__(self, panel: Panel, scale: float, left_mm: float, top_mm: float) -> None:
@@ -68,10 +68,12 @@ class _Sheet:
         self.width_mm, self.height_mm = (right - left) * scale, (top - bottom) * scale
 
     def at(self, point: Point) -> Point:
+        """Return where a point of the panel's frame lies on the paper."""
         right, up = self._panel.view.page(point)
         return (self._x0 + (right - self._left) * self.scale, self._y0 + (self._top - up) * self.scale)
 
     def all(self, points: tuple[Point, ...]) -> list[Point]:
+        """Return where points lie on the paper."""
         return [self.at(point) for point in points]
 
 
@@ -80,10 +82,10 @@ def _above(pen: Pen, scene: Scene) -> None:
     left, _, right, _ = panel.page_box
     scale = pen.width_mm / (right - left)
     _words(pen, f"{scene.title}, {panel.title}")
-    sheet = _Sheet(panel, scale, 0.0, pen.down)
-    _boards_and_boots(pen, panel, sheet)
+    sheet = Laid(panel, scale, 0.0, pen.down)
+    paint_boards_and_boots(pen, panel, sheet)
     for mark in panel.marks:
-        _mark(pen, mark, sheet)
+        paint_mark(pen, mark, sheet)
     for label in panel.labels:
         x, y = sheet.at(label.at)
         half = len(label.text) * _SMALL_MM * _EMS / 2 + 0.2
@@ -102,7 +104,7 @@ def _above(pen: Pen, scene: Scene) -> None:
         _words(pen, f"{move.side.capitalize()} {move.words}{arrow(panel.view, move.way)}")
 
 
-def _boards_and_boots(pen: Pen, panel: Panel, sheet: _Sheet) -> None:
+def paint_boards_and_boots(pen: Pen, panel: Panel, sheet: Laid) -> None:
     """Paint the boots dark, the board over them, then the boots as glass: what stays dark hangs over."""
     boots = [o for o in panel.outlines if o.kind == "boot"]
     for boot in boots:
@@ -124,7 +126,8 @@ def _boards_and_boots(pen: Pen, panel: Panel, sheet: _Sheet) -> None:
             pen.line(sheet.all(line.points), stroke=stroke, stroke_width=width, stroke_dasharray=dashes)
 
 
-def _mark(pen: Pen, mark: Mark, sheet: _Sheet, mirrored: bool = False) -> None:
+def paint_mark(pen: Pen, mark: Mark, sheet: Laid, mirrored: bool = False) -> None:
+    """Paint a small sign; with `mirrored` its name runs to the right of it."""
     x, y = sheet.at(mark.at)
     if mark.kind == "hole":
         pen.circle((x, y), 0.45, fill="none", stroke="#555", stroke_width=0.2)
@@ -187,7 +190,7 @@ def _section(pen: Pen, scene: Scene, fall: Fall) -> None:
     _words(pen, f"{scene.title}. Board drawn flat, snow tilted.")
     pen.down += 2 * _LINE_MM
     mirrored = panel.view.right[0] < 0
-    sheet = _Sheet(panel, scale, _TILT_MM if mirrored else 0.5, pen.down)
+    sheet = Laid(panel, scale, _TILT_MM if mirrored else 0.5, pen.down)
     greys = {"sole": "#f2f2f2", "part": "#ccc", "board": "#888"}
     for kind, grey in greys.items():
         for outline in (o for o in panel.outlines if o.kind == kind):
@@ -197,7 +200,7 @@ def _section(pen: Pen, scene: Scene, fall: Fall) -> None:
         width, dashes = strokes[line.kind]
         pen.line(sheet.all(line.points), stroke="#000", stroke_width=width, stroke_dasharray=dashes)
     for mark in panel.marks:
-        _mark(pen, mark, sheet, mirrored)
+        paint_mark(pen, mark, sheet, mirrored)
     _tilts(pen, panel, sheet, mirrored)
     pen.down += sheet.height_mm
     _scale_bar_section(pen, scale)
@@ -215,7 +218,7 @@ def _scale_bar_section(pen: Pen, scale: float) -> None:
     _words(pen, "Solid line: the snow at contact. Dashed: at the needed tilt.")
 
 
-def _tilts(pen: Pen, panel: Panel, sheet: _Sheet, mirrored: bool) -> None:
+def _tilts(pen: Pen, panel: Panel, sheet: Laid, mirrored: bool) -> None:
     """Write each tilt at the upper end of its snow line: above an end at the top, beside one at the side."""
     taken: list[Point] = []
     for label in panel.labels:

@@ -1,0 +1,92 @@
+"""How large the letters of a slip may be so that all of it fits one page; one page is A5, and other papers scale it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import ceil
+
+from advisor.draw.paper import Pen
+from advisor.draw.small import small_above, small_sections
+from advisor.slip.content import Slip
+
+__all__ = ["ABOVE_SECTIONS_MM", "PAGE_MM", "Fit", "fit", "pictures", "text_lines"]
+
+PAGE_MM = (132.0, 192.0)
+"""What A5 leaves inside margins of 8 mm, and 2 mm in hand."""
+
+ABOVE_SECTIONS_MM = 1.5
+_EMS = 0.53  # mean width of a letter over its size in running text; wide fonts are drawn smaller by the page
+_LETTERS_MM = (2.9, 2.75, 2.6, 2.45, 2.3, 2.15, 2.0, 1.9)
+_PICTURES = (0.92, 0.86, 0.8, 0.74)
+_LINE = 1.32
+_GAP = 0.55
+
+
+@dataclass(frozen=True, slots=True)
+class Fit:
+    """The size of the letters [mm on A5], and the width of the pictures as a share of the page."""
+
+    letters_mm: float
+    pictures: float
+
+
+def text_lines(words: str, letters_mm: float, width_mm: float) -> int:
+    """Return how many lines a text takes.
+
+    Examples
+    --------
+    >>> text_lines("a" * 100, 2.5, 132), text_lines("", 2.5, 132)
+    (2, 0)
+
+    """
+    return ceil(len(words) * letters_mm * _EMS / width_mm) if words else 0
+
+
+def pictures(slip: Slip, width_mm: float) -> tuple[str, str, float]:
+    """Return both pictures as SVG, empty where there is none, and their height [mm]."""
+    above = sections = ""
+    height = 0.0
+    if slip.above:
+        pen = Pen(width_mm)
+        small_above(pen, slip.above)
+        above, height = pen.finish(slip.above.title), pen.down
+    if slip.sections:
+        pen = Pen(width_mm)
+        pen.down = ABOVE_SECTIONS_MM
+        small_sections(pen, slip.sections)
+        sections = pen.finish("In section: board drawn flat, snow tilted")
+        height += pen.down
+    return above, sections, height
+
+
+def fit(slip: Slip) -> Fit:
+    """Return the largest letters and pictures with which a slip fits; the pictures shrink sooner."""
+    heights = {share: pictures(slip, share * PAGE_MM[0])[2] for share in _PICTURES}
+    tries = sorted(
+        (Fit(letters, share) for letters in _LETTERS_MM for share in _PICTURES),
+        key=lambda one: 1.5 * _LETTERS_MM.index(one.letters_mm) + _PICTURES.index(one.pictures),
+    )
+    for one in tries:
+        if heights[one.pictures] + text_height_mm(slip, one.letters_mm) <= PAGE_MM[1]:
+            return one
+    return tries[-1]
+
+
+def text_height_mm(slip: Slip, letters_mm: float) -> float:
+    """Return about how tall all the text is [mm]."""
+    width = PAGE_MM[0]
+    lines = 1.5 + text_lines(slip.complaint, letters_mm, width)
+    lines += 1.35 * text_lines(slip.title, 1.25 * letters_mm, width) + text_lines(slip.because, letters_mm, width)
+    blocks = 4
+    lines += 1.2 + sum(text_lines(check.words, letters_mm * 1.05, width - 8) for check in slip.checks)
+    lines += 0.35 * len(slip.checks)
+    for words in (slip.refer, slip.costs):
+        lines += text_lines(words, letters_mm, width)
+    # Feel, come back and cautions stand in two columns.
+    half = width / 2 - 4
+    left = (1.2 + text_lines(slip.feel, letters_mm, half)) if slip.feel else 0
+    left += (1.4 + sum(text_lines(one, letters_mm, half - 3) for one in slip.come_back)) if slip.come_back else 0
+    right = (1.2 + sum(text_lines(one, letters_mm, half - 3) for one in slip.cautions)) if slip.cautions else 0
+    lines += max(left, right)
+    lines += 2
+    return (lines * _LINE + blocks * _GAP) * letters_mm
