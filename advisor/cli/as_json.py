@@ -71,7 +71,8 @@ def measures_json(measurements: Measurements) -> dict[str, Any]:
         else:
             foot = made.setdefault(name, {}).setdefault(side, {})
             foot[edge] = told
-            if told["value"] is not None and ("value" not in foot or told["value"] < foot["value"]):
+            tightest = foot.get("value")
+            if "value" not in foot or (told["value"] is not None and (tightest is None or told["value"] < tightest)):
                 foot.update(told)
     return made
 
