@@ -80,7 +80,7 @@ class Surroundings:
             columns = int(told)
         elif self.stdout.isatty():
             try:
-                columns = os.get_terminal_size(self.stdout.fileno()).columns
+                columns = os.get_terminal_size(self.stdout.fileno()).columns or 80
             except OSError:
                 columns = 80
         else:
