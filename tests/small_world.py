@@ -19,7 +19,11 @@ def ask(fact: str, branches: dict[str, str], unsure: str = "cleared") -> dict[st
 
 
 def check(
-    measure: str, foot: str, *spans: tuple[float | None, float | None, str], settle: tuple[str, ...] = ()
+    measure: str,
+    foot: str,
+    *spans: tuple[float | None, float | None, str],
+    settle: tuple[str, ...] = (),
+    unknown: str | None = None,
 ) -> dict[str, Any]:
     """Return a check node; spans: (from, below, go)."""
     branches = [{"from": low, "below": high, "go": go} for low, high, go in spans]
@@ -30,6 +34,7 @@ def check(
         "how_so": f"How {measure} works.",
         "source": "practice",
         "settle_with": list(settle),
+        "unknown": unknown,
         "branches": branches,
     }
 

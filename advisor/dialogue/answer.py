@@ -31,6 +31,7 @@ if TYPE_CHECKING:
     from advisor.solve.aims import Aim as SolverAim
     from advisor.solve.choice import Choice
     from advisor.solve.search import Search
+    from advisor.solve.shortfall import Shortfall
 
 __all__ = ["Answer", "answer_case", "solver_aims"]
 
@@ -83,8 +84,14 @@ class Answer:
 
     @cached_property
     def leave_it(self) -> bool:
-        """Whether everything is right as it is."""
-        return self.outcome == "advice" and self.choice is None
+        """Whether everything aimed at is right as it is."""
+        met = self.search is None or self.search.outcome == "leave"
+        return self.outcome == "advice" and self.choice is None and met
+
+    @property
+    def missed(self) -> Shortfall | None:
+        """Return how near the best adjustment came, where what was aimed at can't be reached."""
+        return self.search.shortfall if self.search and self.choice is None else None
 
 
 def answer_case(knowledge: Knowledge, case: Case, ready: Walk | None = None) -> Answer:
@@ -145,14 +152,15 @@ class _Ending:
         self.aims = solver_aims(end.targets, self.line.feet)
         own = {aim.key for aim in self.aims}
         kept = tuple(aim for aim in self.case.keep if aim.key not in own)
-        self.search = find(self.case.sheet, (*self.aims, *kept), known=self.case.known)
+        allowed = end.allowed or None
+        self.search = find(self.case.sheet, (*self.aims, *kept), known=self.case.known, allowed=allowed)
         if kept and (self.search.needs or self.search.outcome == "none"):
-            self.search = find(self.case.sheet, self.aims, known=self.case.known)
+            self.search = find(self.case.sheet, self.aims, known=self.case.known, allowed=allowed)
         if self.search.needs:
             return self._lacking(end, self.search.needs)
         if self.search.outcome == "none":
             return self.reach(self.done.entry.nodes[end.otherwise])
-        return self._answer(self.search.best, says=end.says)
+        return self._answer(self.search.best, says=end.says, feel=end.feel)
 
     def _lacking(self, end: Aim, needs: tuple[str, ...]) -> Answer:
         """Ask for the numbers that the aim lacks; where they can't be told, say so."""
@@ -170,11 +178,11 @@ class _Ending:
         choice = take_steps(self.case.sheet, self.case.known, end.adjustment, feet or SIDES, end.steps)
         if choice is None:
             return self.reach(self.done.entry.nodes[end.otherwise])
-        return self._answer(choice, says=end.says)
+        return self._answer(choice, says=end.says, feel=end.feel)
 
     def _answer(self, choice: Choice | None = None, says: str = "", feel: str = "") -> Answer:
         names = [*(self.cause.cautions if self.cause else ()), *self.done.entry.cautions]
-        if choice is None and self.search is not None:
+        if choice is None and self.search is not None and self.search.outcome == "leave":
             names = [name for name in names if name == "not_medical"]
         cautions = (*(choice.cautions if choice else ()), *_cautions(self.knowledge, names))
         return Answer(

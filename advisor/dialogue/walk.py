@@ -13,9 +13,11 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from advisor.dialogue.case import Case
+from advisor.dialogue.not_ruled_out import likeliest_left
 from advisor.dialogue.wanting import wanted
 from advisor.geometry.measuring import Measured, measure, spread
-from advisor.geometry.register import MEASURES, places
+from advisor.geometry.one_number import measure_or_field
+from advisor.geometry.register import places
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import CLEARED, Aim, Ask, Cause, Check, End, Entry, Fact, Jump, Span, Suspect, feet_named
 from advisor.sheet.readings import Reading
@@ -109,12 +111,16 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Walk:
-    """The whole walk at one moment: every line, and either a line that is the answer or a question."""
+    """The whole walk at one moment: every line, and either a line that is the answer or a question.
+
+    `only_left`: the answer is not shown by facts; it is the likeliest of those that nobody could rule out.
+    """
 
     entry: Entry
     lines: tuple[Line, ...]
     found: Line | None = None
     questions: tuple[Question, ...] = ()
+    only_left: bool = False
 
     @property
     def question(self) -> Question | None:
@@ -159,6 +165,9 @@ def walk(knowledge: Knowledge, case: Case) -> Walk:
             if line.question:
                 asked.setdefault(line.question.fact.id, line.question)
         return Walk(entry, lines, questions=tuple(asked.values()))
+    left = likeliest_left(lines, walker.suppose, lambda fact: tuple(knowledge.facts[fact].options))
+    if left is not None:
+        return Walk(entry, lines, found=left, only_left=True)
     last = Suspect(entry.nothing_left, 1.0, "nothing left")
     return Walk(entry, lines, found=walker.follow(last))
 
@@ -181,6 +190,13 @@ class _Walker:
     def follow(self, suspect: Suspect) -> Line:
         """Follow a suspect from its start."""
         return self._follow(suspect.start, Line(suspect, "open"), _Assumed(), frozenset())
+
+    def suppose(self, line: Line, option: str) -> Line:
+        """Follow a line again from its last step, a question that nobody could answer, with an answer supposed."""
+        *before, last = line.steps
+        assert isinstance(last.node, Ask)
+        assumed = _with_answer(_Assumed(), last.node.fact, option)
+        return self._follow(last.node.id, replace(line, status="open", steps=tuple(before)), assumed, frozenset())
 
     def _follow(self, place: str, line: Line, assumed: _Assumed, seen: frozenset[str]) -> Line:
         if place == CLEARED:
@@ -207,7 +223,8 @@ class _Walker:
         if answer is not None:
             step = Step(node, answer=answer)
             go = next((c.go for c in node.choices if answer in c.answers), node.unsure)
-            return self._follow(go, replace(line, steps=(*line.steps, step)), assumed, seen)
+            feet = (node.feet[answer],) if answer in node.feet else line.feet
+            return self._follow(go, replace(line, steps=(*line.steps, step), feet=feet), assumed, seen)
         if node.fact in self.case.unsure:
             step = Step(node, sure=False)
             return self._follow(node.unsure, replace(line, steps=(*line.steps, step)), assumed, seen)
@@ -216,7 +233,7 @@ class _Walker:
             Lead(option, self._follow(node.id, line, _with_answer(assumed, node.fact, option), seen - {node.id}))
             for option in fact.options
         )
-        if _all_alike(leads):
+        if _all_alike(leads) and not (node.feet and len({lead.line.feet for lead in leads}) > 1):
             return _regardless(line, Step(node, moot=True), leads)
         return replace(line, status="open", question=Question(fact, node, line.suspect, leads, minutes=fact.minutes))
 
@@ -256,12 +273,18 @@ class _Walker:
         return self._follow(node.spans[chosen].go, line, assumed, seen)
 
     def _gap(self, node: Check, line: Line, assumed: _Assumed, seen: frozenset[str], taken: Sequence[Measured]) -> Line:
-        """Ask for what a measure lacks, where that can change what follows; else leave the suspect unchecked."""
+        """Ask for what a measure lacks, where that can change what follows; else leave the suspect unchecked.
+
+        A check that says where to go without the number asks for none.
+        """
         worst = min((min(_reached(node.spans, one)) for one in taken if one.known), default=len(node.spans) - 1)
         gaps = tuple(one for one in taken if not one.known)
         leads = self._leads(node, line, assumed, seen, set(range(worst + 1)))
         if _all_alike(leads):
             return _regardless(line, Step(node, measured=tuple(taken), moot=True), leads)
+        if node.unknown:
+            step = Step(node, measured=tuple(taken))
+            return self._follow(node.unknown, replace(line, steps=(*line.steps, step)), assumed, seen)
         facts = wanted(self.knowledge, self.case, dict.fromkeys(need for gap in gaps for need in gap.needs))
         if facts:
             minutes = sum(fact.minutes for fact in facts)
@@ -327,7 +350,7 @@ class _Walker:
         return found
 
     def _measure(self, name: str, side: FootSide | None) -> Measured:
-        wanted = MEASURES[name]
+        wanted = measure_or_field(name)
         place = next(p for p in places(wanted) if p.side == side)
         key = f"{name}.{place}"
         if key not in self.taken:

@@ -11,7 +11,7 @@ from advisor.explain.account import what_to_do
 from advisor.explain.text import Block, Heading, Points, Say, Text
 from advisor.explain.wording import in_units, interval_words, title_of, value_words
 from advisor.geometry.measuring import Measured
-from advisor.geometry.register import MEASURES
+from advisor.geometry.one_number import measure_or_field
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Aim, Ask, Cause, Check
 from advisor.sheet.units import UnitSystem
@@ -76,7 +76,8 @@ def _lead_words(question: Question, answer: str, line: Line, knowledge: Knowledg
     node = question.node
     if isinstance(node, Check):
         span = node.spans[int(answer)]
-        label = f"{title_of(node.measure)} {interval_words(span.low, span.high, MEASURES[node.measure].unit, units)}"
+        unit = measure_or_field(node.measure).unit
+        label = f"{title_of(node.measure)} {interval_words(span.low, span.high, unit, units)}"
     else:
         label = question.fact.options[answer]
     return f"{label} -> {_end_words(line, knowledge)}"
@@ -164,7 +165,7 @@ def step_words(step: Step, knowledge: Knowledge, units: UnitSystem) -> str:
         return (
             f"{fact.question} {fact.options.get(step.answer, step.answer) if step.answer else 'It could not be told'}"
         )
-    wanted = MEASURES[node.measure]
+    wanted = measure_or_field(node.measure)
     values = ", ".join(_at_foot(one, units) for one in step.measured)
     if step.moot:
         return f"{wanted.words}: {values}; it makes no difference here"

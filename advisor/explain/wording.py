@@ -8,7 +8,8 @@ from math import inf
 
 from advisor.geometry.contact import first_contact
 from advisor.geometry.measuring import Measured, measure
-from advisor.geometry.register import MEASURES, Place, measure_named, places
+from advisor.geometry.one_number import measure_or_field
+from advisor.geometry.register import MEASURES, SIDES, Place, measure_named, places
 from advisor.sheet.fields import field_rows
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import FootSide
@@ -33,6 +34,7 @@ __all__ = [
 _PLACEHOLDER = re.compile(r"\{([a-z_]+)(?:\.(front|back))?\}")
 PART_WORDS = ("foot", "heel_part", "toe_part")
 _WHOLE = {"N", "turns", "teeth"}
+_SINGULAR = {"turns": "turn", "teeth": "tooth"}
 
 
 def quantity(value: float, unit: str, units: UnitSystem = "metric", *, decimals: int | None = None) -> str:
@@ -170,10 +172,19 @@ def in_units(text: str, units: UnitSystem) -> str:
 
 
 def title_of(key: str) -> str:
-    """Return the words for a key such as `heel_margin_deg.back` or `back.lean_deg`."""
+    """Return the words for a key such as `heel_margin_deg.back`, `back.lean_deg` or `screw_torque_nm`.
+
+    Examples
+    --------
+    >>> title_of("back.lean_deg"), title_of("screw_torque_nm")
+    ('back foot: forward lean', "torque of the disc's screws")
+
+    """
     name, _, place = key.partition(".")
     if name not in MEASURES:
-        return f"{name} {place.removesuffix('_deg').removesuffix('_mm').replace('_', ' ')}"
+        side, tail = (name, f"foot.{place}") if name in SIDES else ("", key)
+        words = measure_or_field(tail).words
+        return f"{side} foot: {words}" if side else words
     words = MEASURES[name].words
     return f"{place.replace('.', ' foot, ')} foot: {words}" if place in {"front", "back"} else words
 

@@ -52,8 +52,11 @@ class Measured:
 
     @property
     def key(self) -> str:
-        """Return the measure's name with its place, such as `heel_margin_deg.back`."""
-        return f"{self.measure.id}.{self.place}" if self.place.side else self.measure.id
+        """Return the measure's name with its place: `heel_margin_deg.back`, or `back.lean_deg` for a foot's field."""
+        name, side = self.measure.id, self.place.side
+        if side is None:
+            return name
+        return f"{side}.{name[5:]}" if name.startswith("foot.") else f"{name}.{self.place}"
 
     @cached_property
     def plus_minus(self) -> float:
@@ -126,7 +129,9 @@ class _Plan:
 
 @cache
 def _plan(measure_id: str, place: Place) -> _Plan:
-    return _Plan(MEASURES[measure_id], place)
+    from advisor.geometry.one_number import measure_or_field
+
+    return _Plan(measure_or_field(measure_id), place)
 
 
 def spread(

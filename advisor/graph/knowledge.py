@@ -45,7 +45,7 @@ __all__ = ["Knowledge", "load_knowledge"]
 
 _PARTS_KEPT = ("entries", "parts", "causes", "facts", "referrals", "sources", "cautions")
 _MOST_TOLD = 20
-_WAYS_ON = frozenset({"go", "otherwise", "unsure"})
+_WAYS_ON = frozenset({"go", "otherwise", "unsure", "unknown"})
 
 
 class Knowledge:
@@ -142,21 +142,24 @@ def _node(name: str, raw: dict[str, Any]) -> Node:
     if "check" in raw:
         spans = tuple(_span(branch) for branch in raw["branches"])
         return Check(
-            name, raw["check"], raw["foot"], spans, raw["says"], raw["how_so"], raw["source"], tuple(raw["settle_with"])
-        )
+            name, raw["check"], raw["foot"], spans, raw["says"], raw["how_so"], raw["source"],
+            tuple(raw["settle_with"]), raw.get("unknown") or "",
+        )  # fmt: skip
     if "ask" in raw or "look" in raw:
         branches = raw["branches"]
         choices = tuple(Choice(tuple(b["is"]), b["go"]) for b in branches if "is" in b)
         spans = tuple(_span(b) for b in branches if "is" not in b)
         fact = raw["look"] if "look" in raw else raw["ask"]
-        return Ask(name, fact, "look" in raw, choices, spans, raw["unsure"], raw["says"], raw["how_so"])
+        feet = {answer: side for side, answers in raw.get("foot", {}).items() for answer in answers}
+        return Ask(name, fact, "look" in raw, choices, spans, raw["unsure"], raw["says"], raw["how_so"], feet)
     if "cause" in raw:
         return Cause(name, raw["cause"], raw["go"])
     if "aim" in raw:
         targets = tuple(AimTarget(t["measure"], t["foot"], t["from"], t["below"]) for t in raw["aim"])
-        return Aim(name, targets, raw["otherwise"], raw["says"])
+        allowed = tuple(raw.get("with", ()))
+        return Aim(name, targets, raw["otherwise"], raw["says"], raw.get("feel", ""), allowed)
     if "do" in raw:
-        return Do(name, raw["do"], raw["foot"], raw["steps"], raw["otherwise"], raw["says"])
+        return Do(name, raw["do"], raw["foot"], raw["steps"], raw["otherwise"], raw["says"], raw.get("feel", ""))
     if "tell" in raw:
         return Tell(name, raw["tell"], raw["feel"])
     if "refer" in raw:
@@ -187,7 +190,7 @@ def _renamed(raw: dict[str, Any], part: str) -> dict[str, Any]:
     """Return a part's node with its ways on led inside the part."""
     made: dict[str, Any] = dict(raw)
     for key in _WAYS_ON & set(made):
-        if made[key] != CLEARED:
+        if made[key] is not None and made[key] != CLEARED:
             made[key] = f"{part}.{made[key]}"
     if "branches" in made:
         made["branches"] = [_renamed(branch, part) for branch in made["branches"]]

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import inf
 
+from advisor.geometry.one_number import field_as_measure
 from advisor.geometry.register import MEASURES
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Aim, Ask, Cause, Check, Do, Entry, Jump, Node, Refer, Span, Tell
@@ -36,7 +37,7 @@ def kind_of(node: Node) -> str:
 def label(knowledge: Knowledge, node: Node) -> str:
     """Return what a node is about, in a few words."""
     if isinstance(node, Check):
-        measure = MEASURES.get(node.measure)
+        measure = MEASURES.get(node.measure) or field_as_measure(node.measure)
         where = "" if node.foot == "board" else f", {node.foot} foot"
         return f"{measure.words if measure else node.measure}{where}"
     if isinstance(node, Ask):
@@ -83,8 +84,10 @@ def links(knowledge: Knowledge, entry: Entry, name: str) -> list[Link]:
     node = entry.nodes[name]
     found: list[Link] = []
     if isinstance(node, Check):
-        unit = MEASURES[node.measure].unit if node.measure in MEASURES else ""
+        measure = MEASURES.get(node.measure) or field_as_measure(node.measure)
+        unit = measure.unit if measure else ""
         found = [Link(_span_words(span, unit), span.go) for span in _joined(node.spans)]
+        found += [Link("not known", node.unknown)] if node.unknown else []
     elif isinstance(node, Ask):
         fact = knowledge.facts.get(node.fact)
         options = fact.options if fact else {}

@@ -6,7 +6,8 @@ questions and looks lead on until the suspect is cleared, or a cause is found an
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Literal
 
 from advisor.sheet.setup import FootSide
@@ -62,7 +63,8 @@ class Check:
     """A measure against intervals, listed from the worst to the best.
 
     `foot`: `each` looks at both feet and follows the worse; `found` looks at the feet found so far; `board` is for
-    measures that are not taken at a foot. `settle_with` names facts that decide a doubtful check best.
+    measures that are not taken at a foot. `settle_with` names facts that decide a doubtful check best. `unknown` is
+    where to go without asking where the sheet lacks a number for it; where it is empty the number is asked for.
     """
 
     id: str
@@ -73,11 +75,15 @@ class Check:
     how_so: str
     source: str
     settle_with: tuple[str, ...] = ()
+    unknown: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """A question to the rider, or a look at the bench (`look`), about one fact."""
+    """A question to the rider, or a look at the bench (`look`), about one fact.
+
+    `feet` are answers that name the foot that all after it is about.
+    """
 
     id: str
     fact: str
@@ -87,6 +93,7 @@ class Ask:
     unsure: str
     says: str
     how_so: str
+    feet: Mapping[str, FootSide] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,12 +117,17 @@ class AimTarget:
 
 @dataclass(frozen=True, slots=True)
 class Aim:
-    """Hands measures to the solver; `otherwise` is where to go when no adjustment within travel does it."""
+    """Hands measures to the solver; `otherwise` is where to go when no adjustment within travel does it.
+
+    `allowed` are the only adjustments that may be used; all where it is empty.
+    """
 
     id: str
     targets: tuple[AimTarget, ...]
     otherwise: str
     says: str
+    feel: str = ""
+    allowed: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,6 +143,7 @@ class Do:
     steps: int
     otherwise: str
     says: str
+    feel: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -82,14 +82,15 @@ class ChoiceModel(StrictModel):
 
 
 class CheckModel(StrictModel):
-    """A measure against intervals."""
+    """A measure, or a field such as `foot.lean_deg`, against intervals."""
 
-    check: Name
+    check: Target
     foot: Foot
     says: Text
     how_so: Text
     source: Name
     settle_with: list[FactName] = []
+    unknown: Name | None = None
     branches: list[SpanModel] = Field(min_length=2)
 
 
@@ -98,6 +99,7 @@ class _Question(StrictModel):
     how_so: Text
     branches: list[ChoiceModel] = Field(min_length=1)
     unsure: Name
+    foot: dict[Literal["front", "back"], list[Text]] = {}
 
 
 class AskModel(_Question):
@@ -132,8 +134,10 @@ class AimModel(StrictModel):
     """Hands measures to the solver."""
 
     aim: list[TargetModel] = Field(min_length=1)
+    with_: list[Name] = Field([], alias="with")
     otherwise: Name
     says: Spare = ""
+    feel: Spare = ""
 
 
 class DoModel(StrictModel):
@@ -144,6 +148,7 @@ class DoModel(StrictModel):
     steps: Annotated[int, Strict()] = Field(ge=-5, le=5)
     otherwise: Name
     says: Spare = ""
+    feel: Spare = ""
 
 
 class TellModel(StrictModel):

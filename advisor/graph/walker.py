@@ -100,7 +100,7 @@ class _Walker:
             ways = [way.to for way in ways_on(node)]
             if isinstance(node, Cause):
                 self.found.causes[node.cause] += 1
-            if isinstance(node, Check) and self.random.random() < _UNKNOWN:
+            if isinstance(node, Check) and not node.unknown and self.random.random() < _UNKNOWN:
                 return False
             if isinstance(node, ENDS) and (not ways or self.random.random() < 0.5):
                 return True
@@ -161,7 +161,8 @@ def can_come_to(entry: Entry) -> tuple[str, ...]:
 
 
 def _is_check(entry: Entry, name: str) -> bool:
-    return isinstance(entry.nodes.get(name), Check)
+    node = entry.nodes.get(name)
+    return isinstance(node, Check) and not node.unknown
 
 
 def _behind(entry: Entry, start: str) -> set[str]:

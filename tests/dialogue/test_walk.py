@@ -250,6 +250,65 @@ def test_a_leg_measure_asks_for_the_height_that_gives_thigh_and_shank() -> None:
     assert all(one.known for line in done.lines for step in line.steps for one in step.measured)
 
 
+STRAP_OR_EDGE = {
+    "strap": check("strap_offset_mm", "each", (8, None, "off"), (None, 8, "cleared"), unknown="edge"),
+    "off": cause("strap_off", "tune"),
+    **DULL,
+}
+
+
+def test_a_check_that_says_where_to_go_without_the_number_asks_for_none() -> None:
+    assert asked(walked(STRAP_OR_EDGE, ("strap", 1.0))) == ["dull"]
+    done = walked(STRAP_OR_EDGE, ("strap", 1.0), of=case(straps(10, 0)))
+    assert done.found is not None
+    assert done.found.cause == "strap_off"
+
+
+def test_one_foot_that_decides_alone_still_decides_where_the_other_is_not_known() -> None:
+    done = walked(STRAP_OR_EDGE, ("strap", 1.0), of=case(straps(10, None)))
+    assert done.found is not None
+    assert done.found.feet == ("front",)
+
+
+@pytest.mark.parametrize(
+    ("front", "back", "feet"), [(15, 0, ("front",)), (0, 15, ("back",)), (15, 10, ("front", "back"))]
+)
+def test_a_check_can_read_a_field_at_each_foot(front: float, back: float, feet: tuple[str, ...]) -> None:
+    nodes = {
+        "lean": check("foot.lean_deg", "each", (10, None, "off"), (None, 10, "cleared")),
+        "off": cause("strap_off", "tune"),
+        **TUNE,
+    }
+    leans = sheet(mount__front__lean_deg=(front, 0.0), mount__back__lean_deg=(back, 0.0))
+    done = walked(nodes, ("lean", 1.0), of=case(leans))
+    assert done.found is not None
+    assert (done.found.cause, done.found.feet) == ("strap_off", feet)
+    first = done.found.steps[0]
+    assert [one.key for one in first.measured] == ["front.lean_deg", "back.lean_deg"]
+
+
+def test_a_field_of_the_board_is_checked_with_its_range() -> None:
+    nodes = {
+        "bevel": check("board.side_bevel_deg", "board", (None, 1, "off"), (1, None, "cleared")),
+        "off": cause("steep_bevel", "tune"),
+        **TUNE,
+    }
+    doubtful = walked(nodes, ("bevel", 1.0), of=case(sheet(board__side_bevel_deg=(1.2, 0.5))))
+    assert asked(doubtful) == ["board.side_bevel_deg"]
+    done = walked(nodes, ("bevel", 1.0), of=case(sheet(board__side_bevel_deg=(0.5, 0.1))))
+    assert done.found is not None
+    assert done.found.cause == "steep_bevel"
+
+
+@pytest.mark.parametrize(("told", "feet"), [("yes", ("back",)), ("no", ())])
+def test_an_answer_can_name_the_foot_that_what_follows_is_about(told: str, feet: tuple[str, ...]) -> None:
+    nodes = {"side": {**ask("dull", {"yes|no": "dull_edge"}), "foot": {"back": ["yes"]}}, **TUNE}
+    assert asked(walked(nodes, ("side", 1.0))) == ["dull"]
+    done = walked(nodes, ("side", 1.0), of=case(dull=told))
+    assert done.found is not None
+    assert done.found.feet == feet
+
+
 # ------------------------------------------------------------------ order
 
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from advisor.graph.nodes import CLEARED, Cause, Check, Entry, Jump
-from advisor.graph.proof.subject import roots, ways_on
+from advisor.graph.nodes import CLEARED, Ask, Cause, Check, Entry, Jump, Node
+from advisor.graph.proof.subject import Way, roots, ways_on
 
 __all__ = ["Context", "contexts"]
 
@@ -45,10 +45,19 @@ def contexts(entry: Entry) -> dict[str, set[Context]]:
         node = entry.nodes.get(place)
         if node is None:
             continue
-        after = context if isinstance(node, Jump) else replace(context, from_check=isinstance(node, Check))
-        if isinstance(node, Check) and node.foot not in {"found", "board"}:
-            after = replace(after, foot=True)
-        elif isinstance(node, Cause):
-            after = replace(after, cause=place)
-        waiting += [(way.to, after) for way in ways_on(node)]
+        waiting += [(way.to, _after(context, place, node, way)) for way in ways_on(node)]
     return found
+
+
+def _after(context: Context, place: str, node: Node, way: Way) -> Context:
+    """Return what a walk knows once it has taken a way on from a node."""
+    if isinstance(node, Jump):
+        return context
+    number_known = isinstance(node, Check) and way.place != ("unknown",)
+    after = replace(context, from_check=number_known)
+    if isinstance(node, Check) and number_known and node.foot not in {"found", "board"}:
+        return replace(after, foot=True)
+    if isinstance(node, Ask) and way.place[0] == "branches":
+        branch = node.choices[int(way.place[1])]
+        return replace(after, foot=after.foot or all(answer in node.feet for answer in branch.answers))
+    return replace(after, cause=place) if isinstance(node, Cause) else after

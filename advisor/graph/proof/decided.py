@@ -101,6 +101,9 @@ def _check(node: Check, learnt: frozenset[_Learnt], found: Decided) -> Iterator[
                 (f"found {node.measure}", inside, node.id)
             }
         yield span.go, frozenset(kept | {(key, inside, node.id)})
+    if node.unknown and before is None:
+        opened += 1
+        yield node.unknown, learnt
     _note(found, node.id, opened, before)
 
 
@@ -113,7 +116,9 @@ def _ask(node: Ask, learnt: frozenset[_Learnt], found: Decided) -> Iterator[_Sta
         if left:
             opened += 1
             found.taken.setdefault(node.id, set()).add(place)
-            yield choice.go, others | {(node.fact, left, node.id)}
+            named = any(answer in node.feet for answer in choice.answers)
+            kept = frozenset(one for one in others if not (named and one[0].startswith("found ")))
+            yield choice.go, kept | {(node.fact, left, node.id)}
     if before is None or not before[1]:
         opened += 1
         found.taken.setdefault(node.id, set()).add(-1)

@@ -6,7 +6,8 @@ from collections.abc import Container
 from functools import cache
 
 from advisor.geometry.measuring import measure
-from advisor.geometry.register import MEASURES, places
+from advisor.geometry.one_number import measure_or_field
+from advisor.geometry.register import places
 from advisor.sheet.estimates import load_estimates
 from advisor.sheet.practice import load_practice
 from advisor.sheet.readings import Known
@@ -24,7 +25,7 @@ def _empty() -> Known:
 @cache
 def fields_lacking(name: str) -> tuple[str, ...]:
     """Return the sheet's fields without which a measure has no value, for they are not estimated."""
-    wanted = MEASURES[name]
+    wanted = measure_or_field(name)
     found = [path for place in places(wanted) for path in measure(_empty(), wanted, place).needs]
     return tuple(dict.fromkeys(found))
 
@@ -49,7 +50,7 @@ def can_be_had(path: str, facts: Container[str]) -> bool:
 @cache
 def fields_read(name: str) -> frozenset[str]:
     """Return every field of the sheet that a measure reads or is estimated from, whichever foot leads."""
-    wanted = MEASURES[name]
+    wanted = measure_or_field(name)
     paths = {
         p for place in places(wanted) for optional in (False, True) for p in wanted.paths(place, optional=optional)
     }

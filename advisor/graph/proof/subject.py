@@ -72,6 +72,8 @@ def ways_on(node: Node) -> Iterator[Way]:
     if isinstance(node, Check):
         for place, span in enumerate(node.spans):
             yield Way(("branches", place, "go"), span.go)
+        if node.unknown:
+            yield Way(("unknown",), node.unknown)
     elif isinstance(node, Ask):
         for place, choice in enumerate(node.choices):
             yield Way(("branches", place, "go"), choice.go)

@@ -23,8 +23,8 @@ def _targets(raw: dict[str, Any]) -> Iterator[tuple[_Place, str]]:
         if key in raw:
             yield (key,), raw[key]
     for name, node in raw["nodes"].items():
-        for key in ("go", "otherwise", "unsure"):
-            if key in node:
+        for key in ("go", "otherwise", "unsure", "unknown"):
+            if node.get(key) is not None:
                 yield ("nodes", name, key), node[key]
         for place, branch in enumerate(node.get("branches", ())):
             yield ("nodes", name, "branches", place, "go"), branch["go"]
@@ -60,6 +60,13 @@ RULE = Rule(
             "{below: 6, go: closed}",
             "go: closed",
             "did you mean close",
+        ),
+        Example(
+            "entries/sore_knee.yaml",
+            "    foot: each\n",
+            "    foot: each\n    unknown: edges\n",
+            "unknown: edges",
+            "did you mean edge",
         ),
         Example("entries/sore_knee.yaml", "jump: dull_edge", "jump: dull_edges", "jump: dull_edges", "no such part"),
     ),

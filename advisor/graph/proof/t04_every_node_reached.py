@@ -13,8 +13,8 @@ __all__ = ["RULE"]
 
 def _edges(page: Page) -> Iterator[tuple[str, str]]:
     for name, node in page.nodes.items():
-        for key in ("go", "otherwise", "unsure"):
-            if key in node:
+        for key in ("go", "otherwise", "unsure", "unknown"):
+            if node.get(key) is not None:
                 yield name, node[key]
         for branch in node.get("branches", ()):
             yield name, branch["go"]

@@ -36,6 +36,18 @@ def _check(subject: Subject) -> Iterator[Fault]:
                         other = subject.at(entry, name, "branches", taken[option]).beside(here)
                         yield here.fault(f"which branch takes '{option}'? This one and {other} do; keep one")
                     taken.setdefault(option, place)
+            for answer, side in node.feet.items():
+                if answer not in fact.options:
+                    here = subject.at(entry, name, "foot", side)
+                    yield here.fault(
+                        f"is '{answer}' an answer to '{fact.id}'? {near(answer, fact.options).capitalize()}"
+                    )
+            for option in node.feet:
+                if option not in fact.options:
+                    here = subject.at(entry, name, "foot")
+                    yield here.fault(
+                        f"is '{option}' an answer to '{fact.id}'? {near(option, fact.options).capitalize()}"
+                    )
             for option in fact.options:
                 if option not in taken:
                     there = subject.table("facts", fact.id, "options", option).beside(asked)
@@ -57,10 +69,24 @@ RULE = Rule(
         ),
         Example(
             "entries/sore_knee.yaml",
+            "    ask: snow\n",
+            "    ask: snow\n    foot: {front: [icy]}\n",
+            "foot: {front: [icy]}",
+            "is 'icy' an answer",
+        ),
+        Example(
+            "entries/sore_knee.yaml",
             "{is: [soft], go: cleared}",
             "{is: [soft, hard], go: cleared}",
             "soft, hard",
             "keep one",
+        ),
+        Example(
+            "entries/sore_knee.yaml",
+            "    ask: snow\n",
+            "    ask: snow\n    foot: {front: [hart]}\n",
+            "foot: {front: [hart]}",
+            "id you mean hard",
         ),
         Example(
             "facts.yaml",

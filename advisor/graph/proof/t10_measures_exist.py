@@ -56,13 +56,8 @@ def _check(subject: Subject) -> Iterator[Fault]:
     for entry in subject.entries:
         for name, node in entry.nodes.items():
             if isinstance(node, Check):
-                here = subject.at(entry, name, "check")
-                if node.measure not in MEASURES:
-                    yield here.fault(
-                        f"what is {node.measure}? There is no such measure; {near(node.measure, MEASURES)}"
-                    )
-                else:
-                    yield from _at_its_foot(subject.at(entry, name, "foot"), node.measure, node.foot)
+                where = "foot" if node.measure in MEASURES else "check"
+                yield from _target(subject.at(entry, name, where), node.measure, node.foot)
             elif isinstance(node, Aim):
                 for place, target in enumerate(node.targets):
                     yield from _target(subject.at(entry, name, "aim", place), target.measure, target.foot)
@@ -75,6 +70,13 @@ RULE = Rule(
     (
         Example(
             "entries/sore_knee.yaml", "check: splay_deg", "check: splay_degs", "splay_degs", "did you mean splay_deg"
+        ),
+        Example(
+            "entries/sore_knee.yaml",
+            "check: splay_deg",
+            "check: front.angle_deg",
+            "front.angle_deg",
+            "write foot.angle_deg with foot: front",
         ),
         Example("entries/sore_knee.yaml", "foot: board", "foot: front", "foot: front", "write foot: board"),
         Example(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from advisor.geometry.one_number import field_as_measure
 from advisor.geometry.register import MEASURES
 from advisor.graph.fault import Fault
 from advisor.graph.nodes import Check
@@ -19,7 +20,9 @@ def _check(subject: Subject) -> Iterator[Fault]:
     told: set[str] = set()
     for entry in subject.entries:
         for name, node in entry.nodes.items():
-            if not isinstance(node, Check) or node.measure not in MEASURES:
+            if not isinstance(node, Check) or node.unknown:
+                continue
+            if node.measure not in MEASURES and field_as_measure(node.measure) is None:
                 continue
             for path in fields_lacking(node.measure):
                 if path in told or can_be_had(path, facts):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from advisor.geometry.one_number import field_as_measure
 from advisor.geometry.register import MEASURES
 from advisor.graph.fault import Fault
 from advisor.graph.nodes import Aim, Ask, Check, Fact
@@ -47,10 +48,8 @@ def _check(subject: Subject) -> Iterator[Fault]:
 
 
 def _read(measure: str) -> frozenset[str]:
-    if measure in MEASURES:
+    if measure in MEASURES or field_as_measure(measure):
         return fields_read(measure)
-    if measure.startswith("foot."):
-        return frozenset(f"mount.{foot}.{measure[5:]}" for foot in ("front", "back"))
     return frozenset({measure, f"mount.{measure}"})
 
 

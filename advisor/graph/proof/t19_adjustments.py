@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from advisor.graph.fault import Fault
-from advisor.graph.nodes import Do
+from advisor.graph.nodes import Aim, Do
 from advisor.graph.proof.rule import Example, Rule
 from advisor.graph.proof.subject import Subject, near
 
@@ -32,6 +32,10 @@ def _check(subject: Subject) -> Iterator[Fault]:
                 )
     for entry in subject.entries:
         for name, node in entry.nodes.items():
+            for place, one in enumerate(node.allowed if isinstance(node, Aim) else ()):
+                if one not in adjustments:
+                    words = f"what is the adjustment '{one}'? trees/adjustments.yaml has none"
+                    yield subject.at(entry, name, "with", place).fault(f"{words}; {near(one, adjustments)}")
             if not isinstance(node, Do):
                 continue
             here = subject.at(entry, name, "do")
@@ -69,6 +73,13 @@ RULE = Rule(
             "do: toe_strap",
             "do: toe_strap,",
             "did you mean toe_strap_place",
+        ),
+        Example(
+            "entries/sore_knee.yaml",
+            "    aim: [{measure: turnout_gap_deg, foot: found}]\n",
+            "    aim: [{measure: turnout_gap_deg, foot: found}]\n    with: [angle_fron]\n",
+            "with: [angle_fron]",
+            "did you mean angle_front",
         ),
         Example(
             "entries/sore_knee.yaml",

@@ -44,9 +44,14 @@ def _check(subject: Subject) -> Iterator[Fault]:
                     yield here.fault(f"{words}; write one, or give the aim 'from' or 'below'")
                 if target.low is not None and target.high is not None and target.low >= target.high:
                     yield here.fault(f"is {target.low:g} below {target.high:g}? Put the low end at 'from'")
-                if not serving(subject, target.measure):
+                serve = serving(subject, target.measure)
+                if not serve:
                     words = f"what moves {target.measure}? No adjustment is 'for' it in trees/adjustments.yaml"
                     yield here.fault(f"{words}; aim at another measure, or refer")
+                elif isinstance(node, Aim) and node.allowed and not set(node.allowed) & set(serve):
+                    words = f"what moves {target.measure}? None of {', '.join(node.allowed)} does"
+                    advice = f"name one of {', '.join(serve)}"
+                    yield subject.at(entry, name, "with").fault(f"{words}; {advice}")
 
 
 RULE = Rule(
@@ -67,6 +72,13 @@ RULE = Rule(
             "for: [turnout_gap_deg]",
             "entries/ask_angles.yaml > measure: splay_deg",
             "No adjustment",
+        ),
+        Example(
+            "entries/sore_knee.yaml",
+            "    aim: [{measure: turnout_gap_deg, foot: found}]\n",
+            "    aim: [{measure: turnout_gap_deg, foot: found}]\n    with: [toe_strap_place]\n",
+            "with: [toe_strap_place]",
+            "None of toe_strap_place does",
         ),
         Example(
             "entries/sore_knee.yaml", "foot: found}]", "foot: found, from: 5, below: 5}]", "from: 5", "Put the low end"

@@ -67,7 +67,7 @@ def _nodes(subject: Subject, entry: Entry) -> Iterator[Fault]:
         if isinstance(node, Check | Ask):
             texts = {"says": node.says, "how_so": node.how_so}
         elif isinstance(node, Aim | Do):
-            texts = {"says": node.says}
+            texts = {"says": node.says, "feel": node.feel}
         elif isinstance(node, Tell):
             texts = {"tell": node.says, "feel": node.feel}
         for key, text in texts.items():

@@ -31,7 +31,8 @@ def _touches(subject: Subject, danger: dict[str, Any], node: Node) -> str:
     for target in node.targets if isinstance(node, Aim) else ():
         if target.measure in danger["measures"]:
             return target.measure
-        made += serving(subject, target.measure)
+        serve = serving(subject, target.measure)
+        made += [one for one in serve if not node.allowed or one in node.allowed] if isinstance(node, Aim) else []
     return next((one for one in made if one in danger["adjustments"]), "")
 
 
