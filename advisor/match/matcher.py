@@ -136,8 +136,9 @@ class Matcher:
             Match(self.classes[n], round(shares[n], 4), self._carrying(reading, features, n) if place < 3 else ())
             for place, n in enumerate(ranked[:_SHOWN])
         )
-        known = sum(1 for name in features if name[0] in "wr" and self._find(name) >= 0)
-        understood = bool(known) and outside <= self.decision["most_outside"]
+        known = sum(1 for name in features if name[0] in "wrn" and self._find(name) >= 0)
+        against = outside / max(outside + shares[ranked[0]], 1e-9)
+        understood = bool(known) and against <= self.decision["most_outside"]
         top, next_best = shares[ranked[0]], shares[ranked[1]]
         sure = understood and (
             top >= self.decision["sure_share"] * inside and top - next_best >= self.decision["sure_lead"] * inside

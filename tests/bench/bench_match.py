@@ -188,9 +188,7 @@ def main() -> None:
     """Print everything."""
     every = yaml.safe_load((SETS / "development_set.yaml").read_text(encoding="utf-8"))
     items = unseen(every)
-    print(
-        f"development set: {len(items)} of {len(every)} utterances; the others stand nearly word for word in the phrases"
-    )
+    print(f"development set: {len(items)} of {len(every)} utterances; the rest is nearly so in the phrases")
     matcher = load_matcher()
     figures = understanding(matcher, items)
     pairs(matcher)

@@ -19,7 +19,7 @@ from advisor.match.reading import read
 from advisor.match.spelling import Speller
 from advisor.match.text import clean, tokens
 from advisor.match.training.calibrate import Held, decide
-from advisor.match.training.corpus import Phrase, language_data, load_phrases, phrases_hash
+from advisor.match.training.corpus import Phrase, language_data, load_phrases, load_vague, phrases_hash
 from advisor.match.training.fit import Linear, Space, fit_linear
 from advisor.match.training.meanings_of_words import WordVectors
 from advisor.match.training.pack import packed_rows
@@ -76,6 +76,7 @@ class Trainer:
         ranks = {word: rank for rank, word in enumerate(self.vocabulary)}
         self.speller = Speller(ranks, self.vectors.places.__contains__)
         self.classes = sorted({phrase.entry for phrase in phrases})
+        self.vague = [(self.hear(phrase), means) for phrase, means in load_vague()]
 
     def is_new(self, word: str) -> bool:
         """Tell whether a word stands in no other phrase than the one at hand."""
@@ -95,12 +96,15 @@ class Trainer:
         )
 
     def fit(self, heard: Sequence[Heard]) -> Model:
-        """Fit one model."""
+        """Fit one model on phrases, and on the vague sayings, each shared out over the entries it fits."""
         space = Space.of([one.whole for one in heard])
-        targets = np.zeros((len(heard), len(self.classes)))
+        every = [*heard, *(one for one, _ in self.vague)]
+        targets = np.zeros((len(every), len(self.classes)))
         targets[range(len(heard)), [self.classes.index(one.phrase.entry) for one in heard]] = 1
+        for row, (_, means) in enumerate(self.vague, len(heard)):
+            targets[row, [self.classes.index(entry) for entry in means]] = 1 / len(means)
         model = Model(space, self.vectors, Linear(np.zeros(0), np.zeros(0)))
-        model.linear = fit_linear(model.matrix([h.whole for h in heard], [h.words for h in heard]), targets)
+        model.linear = fit_linear(model.matrix([h.whole for h in every], [h.words for h in every]), targets)
         return model
 
 

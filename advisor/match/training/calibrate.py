@@ -91,14 +91,15 @@ def decide(held: Held, classes: Sequence[str], aims: Mapping[str, float]) -> tup
         for part in (0.0, 0.1, 0.2, 0.3)
     )
     shares = mixed_shares(held, out, sharpness, clause_sharpness, part)
-    most_outside = float(np.quantile(shares[real, out], 1 - aims["refused_at_most"]))
     inside = np.delete(shares, out, axis=1)
     names = np.delete(np.arange(len(classes)), out)
     order = np.argsort(-inside, axis=1)
     first = names[order[:, 0]]
-    kept = real & (shares[:, out] <= most_outside)
-    total = 1 - shares[:, out]
     rows = np.arange(len(truth))
+    against = shares[:, out] / np.maximum(shares[:, out] + inside[rows, order[:, 0]], 1e-9)
+    most_outside = float(np.quantile(against[real], 1 - aims["refused_at_most"]))
+    kept = real & (against <= most_outside)
+    total = 1 - shares[:, out]
     top = inside[rows, order[:, 0]] / total
     lead = top - inside[rows, order[:, 1]] / total
     right = first == truth
@@ -122,8 +123,8 @@ def decide(held: Held, classes: Sequence[str], aims: Mapping[str, float]) -> tup
     figures: dict[str, Any] = {
         "top1": round(float(right[real].mean()), 3),
         "top3": round(float(in_three[real].mean()), 3),
-        "rejected": round(float((shares[~real, out] > most_outside).mean()), 3),
-        "refused": round(float((shares[real, out] > most_outside).mean()), 3),
+        "rejected": round(float((against[~real] > most_outside).mean()), 3),
+        "refused": round(float((against[real] > most_outside).mean()), 3),
         "calibration_error": round(_error_of_confidence(inside[rows, order[:, 0]][real], right[real]), 3),
         "sure": round(float(((top >= sure_share) & (lead >= sure_lead))[kept].mean()), 3),
         "by_kind": {

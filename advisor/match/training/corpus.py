@@ -11,7 +11,7 @@ from typing import Any
 from advisor.errors import KnowledgeError
 from advisor.knowledge_home import trees_dir
 
-__all__ = ["KINDS", "Phrase", "language_data", "load_phrases", "phrases_hash"]
+__all__ = ["KINDS", "Phrase", "language_data", "load_phrases", "load_vague", "phrases_hash"]
 
 KINDS = ("plain", "terse", "oblique", "second_language", "long", "contrast", "typos")
 
@@ -75,6 +75,18 @@ def load_phrases(trees: Path | None = None) -> list[Phrase]:
     phrases = [phrase for file in _phrase_files(root) for phrase in _phrases_of(file)]
     voices = sorted((root / "match").glob("other_voices*.yaml"))
     return phrases + [phrase for file in voices for phrase in _other_voices(file)]
+
+
+def load_vague(trees: Path | None = None) -> list[tuple[Phrase, tuple[str, ...]]]:
+    """Return the sayings of `vague.yaml` with the entries that each fits alike."""
+    file = (trees or trees_dir()) / "match" / "vague.yaml"
+    found = []
+    for number, item in enumerate(_parsed(file)["vague"], 1):
+        if not isinstance(item, Mapping) or set(item) != {"says", "means"} or len(item["means"]) < 2:
+            raise KnowledgeError(f"{file}, item {number}: expected says: [words ...] and means: [two entries or more].")
+        means = tuple(str(entry) for entry in item["means"])
+        found += [(Phrase(str(says), means[0], "plain"), means) for says in item["says"]]
+    return found
 
 
 def language_data(trees: Path | None = None) -> dict[str, Any]:
