@@ -138,11 +138,11 @@ def _because(answer: Answer) -> str | None:
 
 
 def _referral(answer: Answer) -> dict[str, Any] | None:
+    if answer.referral is None:
+        return None
     from advisor.explain.account import shortfall_words
     from advisor.explain.wording import fill
 
-    if answer.referral is None:
-        return None
     told = {
         "id": answer.referral.id,
         "to": answer.referral.to,
