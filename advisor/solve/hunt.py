@@ -35,15 +35,13 @@ from operator import and_
 from advisor.solve.adjustments import load_most_spoiled
 from advisor.solve.found import Found, Goal, Pick, any_ruined, last_mover, look, serves
 from advisor.solve.options import Lever, cost
-from advisor.solve.trial import Meter, Trial, reads
+from advisor.solve.trial import Meter, Trial
 
-_CHEAP = 6
-"""Windows that no more fields can move are worth a look before an aim is."""
+_LIGHT = 12
+"""A measure that reads so few numbers is quickly taken, so it is looked at before an aim is."""
 _ROUNDED = 2e-6
 """What is left behind is compared to six places."""
 _Step = list[tuple[Meter, bool, float]]
-_LIGHT = 3
-"""A window that so few fields can move is cheap to look at."""
 _TINY = 1e-9
 
 __all__ = ["Hunt"]
@@ -226,14 +224,14 @@ class Hunt:
         for depth in range(len(members) - 1, -1, -1):
             steps: tuple[_Step, _Step] = ([], [])
             for meter in reversed(meters[depth]):
-                steps[meter.mask.bit_count() > _LIGHT].append((meter, meter.key in self._guarded, floor))
+                steps[meter.weight > _LIGHT].append((meter, meter.key in self._guarded, floor))
                 floor -= meter.base_strain
             plan.append((steps[0][::-1], goals[depth], steps[1][::-1]))
         return plan[::-1]
 
     @cached_property
     def _by_weight(self) -> list[Meter]:
-        return sorted(self.strained, key=lambda meter: meter.mask.bit_count())
+        return sorted(self.strained, key=lambda meter: meter.weight)
 
     @cached_property
     def _guarded(self) -> frozenset[str]:
@@ -354,7 +352,7 @@ class Hunt:
 
     @cached_property
     def _light_first(self) -> list[Goal]:
-        return sorted(self.goals, key=lambda goal: len(reads(goal.meter.kind, goal.meter.place)))
+        return sorted(self.goals, key=lambda goal: goal.meter.weight)
 
     def _reaches(self, goals: list[Goal], members: tuple[int, ...], settled: list[list[Meter]], depth: int) -> bool:
         trial = self.trial
@@ -395,7 +393,7 @@ class Hunt:
         for meter in self.guards:
             if not meter.mask & others and meter.key not in mendable:
                 last = last_mover(meter.mask, masks)
-                if last >= 0 and meter.mask.bit_count() <= _CHEAP:
+                if last >= 0 and meter.weight <= _LIGHT:
                     settled[last].append(meter)
         return settled
 

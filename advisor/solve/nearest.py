@@ -53,7 +53,7 @@ def unruined(hunt: Hunt, members: tuple[int, ...], bound: list[float]) -> Iterat
         if last >= 0:
             plan[last][1].append(meter)
     for _, guards in plan:
-        guards.sort(key=lambda meter: meter.mask.bit_count())
+        guards.sort(key=lambda meter: meter.weight)
     start = 0.0
     to_come = [0.0 for _ in members]
     for place, goal in enumerate(hunt.goals):

@@ -59,6 +59,7 @@ class Meter:
         "limit_worst",
         "mask",
         "place",
+        "weight",
         "window",
         "worst",
     )
@@ -70,6 +71,7 @@ class Meter:
         self.kind = kind
         self.place = place
         self.mask = mask
+        self.weight = 0
         self.window: Window | None = None
         self.guard: Interval | None = None
         self.base = nan
@@ -216,6 +218,7 @@ class Trial:
         indexes = [index for path, index in self._index.items() if path in used]
         pick: Callable[[list[Any]], Any] = itemgetter(*indexes) if indexes else _nothing
         meter = Meter(key, kind, place, self._mask(used), pick, self._taker(key, kind, place, indexes))
+        meter.weight = len(used)
         if kind in MEASURES:
             meter.base = _safe(lambda: measure(self._known, MEASURES[kind], place).value)
         else:

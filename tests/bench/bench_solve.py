@@ -14,6 +14,7 @@ import os
 import sys
 from collections import Counter
 from collections.abc import Callable, Sequence
+from math import inf
 from pathlib import Path
 from random import Random
 from time import perf_counter, process_time
@@ -42,17 +43,26 @@ COMPLAINTS = (
 
 
 def unmet(random: Random, known: Known) -> list[Aim]:
-    """Return a complaint: its windows where one of them is missed, else a little more than there is."""
-    keys = random.choice(COMPLAINTS)
-    aims = []
-    for key in keys:
-        window, now = load_windows().window(key, known.setup), value_at(known.setup, key)
-        assert window is not None
-        if window.good.has(now):
-            aims.append(Aim(key, low=now + random.uniform(0.2, 1.5) * window.scale))
-        else:
-            aims.append(Aim(key))
-    return aims
+    """Return a complaint that is not met: its windows, or where they are met already a narrower part of them.
+
+    A window with two ends is narrowed to its inner third, one with an open end is raised over what there is.
+    """
+    while True:
+        aims = [_aim(random, known, key) for key in random.choice(COMPLAINTS)]
+        for aim in aims:
+            if not aim.interval(load_windows().window(aim.key, known.setup)).has(value_at(known.setup, aim.key)):
+                return aims
+
+
+def _aim(random: Random, known: Known, key: str) -> Aim:
+    window, now = load_windows().window(key, known.setup), value_at(known.setup, key)
+    assert window is not None
+    if not window.good.has(now):
+        return Aim(key)
+    if window.good.high == inf:
+        return Aim(key, low=now + random.uniform(0.2, 1.5) * window.scale)
+    middle, third = (window.good.low + window.good.high) / 2, (window.good.high - window.good.low) / 6
+    return Aim(key, low=middle - third, high=middle + third)
 
 
 def cases(count: int, seed: int) -> list[tuple[Sheet, Known, list[Aim]]]:

@@ -73,7 +73,7 @@ def test_the_answer_and_else_the_nearest_equal_those_of_trying_everything() -> N
     """Some hundred small sheets here; `tests/bench/bench_solve.py` does the same on thousands."""
     random = Random(20)
     answers = nothing = paid = several = 0
-    for _ in range(420):
+    for _ in range(320):
         sheet = random_sheet(random, small=True)
         known = resolve(sheet, load_practice())
         aims = random_aims(random, known)
@@ -95,7 +95,7 @@ def test_the_answer_and_else_the_nearest_equal_those_of_trying_everything() -> N
             answers += 1
             paid += expected.price > 0
             several += len(expected.picks) > 1
-    assert answers > 30, "too few sheets with an answer to mean anything"
-    assert nothing > 30, "too few sheets without an answer to mean anything"
-    assert paid > 3, "too few answers that spoil something"
-    assert several > 3, "too few answers of several adjustments"
+    assert answers > 20, "too few sheets with an answer to mean anything"
+    assert nothing > 20, "too few sheets without an answer to mean anything"
+    assert paid > 2, "too few answers that spoil something"
+    assert several > 2, "too few answers of several adjustments"
