@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 
 from advisor.match.text import Token
 
@@ -11,16 +12,22 @@ __all__ = ["Said", "find", "in_figures"]
 _CLAUSE_MARKS = frozenset(".!?;")
 
 
+@lru_cache(maxsize=256)
+def _by_first_word(expressions: tuple[str, ...]) -> dict[str, list[list[str]]]:
+    by_word: dict[str, list[list[str]]] = {}
+    for expression in expressions:
+        parts = expression.split(" ")
+        by_word.setdefault(parts[0], []).append(parts)
+    return by_word
+
+
 def find(forms: list[str], expressions: Iterable[str]) -> list[tuple[int, int]]:
     """Return the spans [start, end) where one of the expressions stands, longest first, in order.
 
     >>> find(["my", "inside", "leg", "is"], ["inside leg", "leg"])
     [(1, 3)]
     """
-    wanted: dict[str, list[list[str]]] = {}
-    for expression in expressions:
-        parts = expression.split(" ")
-        wanted.setdefault(parts[0], []).append(parts)
+    wanted = _by_first_word(tuple(expressions))
     found = []
     place = 0
     while place < len(forms):
