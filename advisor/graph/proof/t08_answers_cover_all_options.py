@@ -42,12 +42,6 @@ def _check(subject: Subject) -> Iterator[Fault]:
                     yield here.fault(
                         f"is '{answer}' an answer to '{fact.id}'? {near(answer, fact.options).capitalize()}"
                     )
-            for option in node.feet:
-                if option not in fact.options:
-                    here = subject.at(entry, name, "foot")
-                    yield here.fault(
-                        f"is '{option}' an answer to '{fact.id}'? {near(option, fact.options).capitalize()}"
-                    )
             for option in fact.options:
                 if option not in taken:
                     there = subject.table("facts", fact.id, "options", option).beside(asked)
@@ -80,13 +74,6 @@ RULE = Rule(
             "{is: [soft, hard], go: cleared}",
             "soft, hard",
             "keep one",
-        ),
-        Example(
-            "entries/sore_knee.yaml",
-            "    ask: snow\n",
-            "    ask: snow\n    foot: {front: [hart]}\n",
-            "foot: {front: [hart]}",
-            "id you mean hard",
         ),
         Example(
             "facts.yaml",
