@@ -29,6 +29,7 @@ def record_of(
     number: str = "",
     at: str = "",
     said: Sequence[str] = (),
+    complaint: str = "",
     odds: Mapping[str, tuple[int, int]] | None = None,
     board: str = "",
     note: str = "",
@@ -45,8 +46,8 @@ def record_of(
         What the shop calls the customer.
     number, at
         The case's number and moment; new ones where not given.
-    said
-        The lines of the conversation.
+    said, complaint
+        The lines of the conversation, and the one that named the complaint; the first where not given.
     odds
         What the log knew of the entry's suspects.
     board, note, follows, revision
@@ -61,7 +62,7 @@ def record_of(
         alias=alias,
         at=at or now(),
         entry=case.entry,
-        complaint=said[0] if said else "",
+        complaint=complaint or (said[0] if said else ""),
         board=board or board_of(case.sheet),
         sheet=case.sheet.to_dict(),
         sheet_after=answer.choice.sheet_after.to_dict() if answer.choice else None,
@@ -93,7 +94,7 @@ def board_of(sheet: Sheet) -> str:
 
 def _advice(answer: Answer) -> dict[str, Any]:
     from advisor.explain.account import cost_text, shortfall_words, what_to_do
-    from advisor.explain.wording import fill
+    from advisor.explain.filling import fill
 
     known, best = answer.case.known, answer.choice
 

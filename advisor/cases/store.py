@@ -9,7 +9,7 @@ from typing import Any
 from sqlalchemy import Connection, Select, and_, delete, func, or_, select, text
 from sqlalchemy.dialects import postgresql, sqlite
 
-from advisor.cases.engine import WRITES, bring_up_to_date, check_file, engine_for, in_words, named, sqlite_path
+from advisor.cases.engine import WRITES, bring_up_to_date, check_file, engine_for, in_words, sqlite_path
 from advisor.cases.errors import NoSuchCaseError, StoreError
 from advisor.cases.keys import alias_key, milliseconds, search_key
 from advisor.cases.record import CaseRecord, Done, Result
@@ -69,11 +69,6 @@ class Store:
     def __exit__(self, *_: object) -> None:
         """Close the log."""
         self.close()
-
-    @property
-    def place(self) -> str:
-        """Return where the log lies, without a password."""
-        return named(self.url)
 
     def close(self) -> None:
         """Let go of the database."""

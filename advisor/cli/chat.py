@@ -14,11 +14,11 @@ from advisor.dialogue.talk import Conversation, State
 from advisor.errors import AdvisorError
 from advisor.graph.knowledge import Knowledge, load_knowledge
 from advisor.sheet.reading import read_sheet
-from advisor.sheet.sheet import Sheet
 
 if TYPE_CHECKING:
     import argparse
 
+    from advisor.cli.returning import Keeper
     from advisor.explain.text import Text
     from advisor.match import Matcher
 
@@ -39,19 +39,27 @@ def _matcher() -> Matcher:
 
 def chat(given: argparse.Namespace, around: Surroundings) -> int:
     """Hold a conversation until it ends, the input ends, or the rider is helped."""
-    knowledge = load_knowledge()
+    from advisor.cli.returning import Keeper, with_shop_odds
+
+    knowledge = with_shop_odds(load_knowledge(), given, around)
+    keeper = Keeper(knowledge, given, around)
     conversation = start(knowledge)
-    state, reply = _begin(conversation, given)
-    talk = _Talk(conversation, state, knowledge, given, around)
-    talk.show(reply)
-    if around.talks_to_a_person and around.environ.get("TERM") != "dumb":
-        return _on_terminal(talk, resumed=given.resume)
-    return _through_pipe(talk)
-
-
-def _begin(conversation: Conversation, given: argparse.Namespace) -> tuple[State, Reply]:
     if not given.resume:
-        return conversation.begin(read_sheet(Path(given.sheet)) if given.sheet else Sheet("", {}))
+        conversation, sheet = keeper.begin(conversation, read_sheet(Path(given.sheet)) if given.sheet else None)
+        state, reply = conversation.begin(sheet)
+    else:
+        state, reply = _resume(conversation, given)
+    talk = _Talk(conversation, state, knowledge, given, around, keeper)
+    talk.show(reply)
+    try:
+        if around.talks_to_a_person and around.environ.get("TERM") != "dumb":
+            return _on_terminal(talk, resumed=given.resume)
+        return _through_pipe(talk)
+    finally:
+        keeper.finish(talk.state)
+
+
+def _resume(conversation: Conversation, given: argparse.Namespace) -> tuple[State, Reply]:
     if given.sheet:
         raise AdvisorError("--resume brings its own sheet; leave --sheet out, or --resume")
     from advisor.cli.kept_case import read_kept
@@ -70,7 +78,9 @@ class _Talk:
         knowledge: Knowledge,
         given: argparse.Namespace,
         around: Surroundings,
+        keeper: Keeper,
     ) -> None:
+        self.keeper = keeper
         self.conversation = conversation
         self.state = state
         self.knowledge = knowledge
@@ -79,6 +89,7 @@ class _Talk:
 
     def hear(self, line: str) -> None:
         """Take one line and show the reply; a fault of the advisor's own leaves the case as it was."""
+        reply: Reply | None = None
         try:
             state, reply = self.conversation.hear(self.state, line)
             told = self.in_words(reply)
@@ -94,6 +105,7 @@ class _Talk:
             )
         self.state = state
         self._write(told)
+        self.keeper.after(state, reply)
 
     def show(self, reply: Reply) -> None:
         """Show one reply, at the terminal's present width."""
@@ -101,7 +113,8 @@ class _Talk:
 
     def in_words(self, reply: Reply) -> Text:
         """Return a reply in words; what that takes is imported with the first reply."""
-        from advisor.explain.telling import Telling, tell
+        from advisor.explain.returning import tell
+        from advisor.explain.telling import Telling
 
         return tell(reply, Telling(self.knowledge, self.units, self.around.width, self.around.ascii_only))
 

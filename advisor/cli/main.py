@@ -46,6 +46,9 @@ def _parser(around: Surroundings) -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=f"advisor {__version__}")
     parser.add_argument("--sheet", metavar="FILE", help="the setup sheet that the conversation is about")
     parser.add_argument("--resume", action="store_true", help="take up the case that was open when you left")
+    parser.add_argument("--customer", metavar="ALIAS", help="begin with the last visit, keep this one in the log")
+    parser.add_argument("--board", metavar="NAME", help="what the shop calls the board, for the case log")
+    parser.add_argument("--without-log", action="store_true", help="leave the shop's own outcomes out of it")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
 
     def add(name: str, words: str, example: str, *, json: bool = True) -> argparse.ArgumentParser:
@@ -63,6 +66,15 @@ def _parser(around: Surroundings) -> argparse.ArgumentParser:
     what_if.add_argument("changes", nargs="+", metavar="FIELD=VALUE")
     match = add("match", "which entries a complaint in free words means", 'advisor match "my heel edge lets go" --json')
     match.add_argument("text", metavar="TEXT", nargs="+")
+    from advisor.cli.cases import add_cases
+
+    log = commands.add_parser(
+        "cases", help="the shop's case log", description="the shop's case log", epilog="example: advisor cases list"
+    )
+    add_cases(log, [shared, as_json])
+    slip = add("slip", "the bench slip of a case", 'advisor slip "Kim 7" --to slip.html', json=False)
+    slip.add_argument("case", metavar="CASE", help="a case's number, or an alias for the last visit")
+    slip.add_argument("--to", metavar="FILE", help="write it as .html or .svg; without it the terminal shows it")
     trees = add("trees", "prove the knowledge sound, or say file and line of what is not", "advisor trees --coverage")
     trees.add_argument("--coverage", action="store_true", help="which nodes recordings and random walks come to")
     trees.add_argument("--walks", type=_count, default=200, metavar="N", help="random walks an entry (default 200)")
@@ -156,6 +168,14 @@ def _command(given: argparse.Namespace, around: Surroundings) -> int:
         from advisor.cli.knowledge import prove
 
         return prove(given, around)
+    if name == "cases":
+        from advisor.cli.cases import cases
+
+        return cases(given, around)
+    if name == "slip":
+        from advisor.cli.slip import slip
+
+        return slip(given, around)
     from advisor.cli.replaying import replay_command
 
     return replay_command(given, around)

@@ -9,10 +9,13 @@ from typing import TYPE_CHECKING, Any
 from advisor.cli.chat import start
 from advisor.cli.exits import Exit
 from advisor.cli.plain import plain_lines
+from advisor.cli.slip import is_slip, replay_slip_file
 from advisor.cli.surroundings import Surroundings
 from advisor.dialogue.recording import read_recording, replay, written
 from advisor.dialogue.replies import Reply
-from advisor.explain.telling import Telling, tell
+from advisor.errors import AdvisorError
+from advisor.explain.returning import tell
+from advisor.explain.telling import Telling
 from advisor.graph.knowledge import load_knowledge
 
 if TYPE_CHECKING:
@@ -33,6 +36,11 @@ def replay_command(given: argparse.Namespace, around: Surroundings) -> int:
 
     differing = 0
     for name in given.files:
+        if is_slip(Path(name)):
+            if given.record:
+                raise AdvisorError(f"{name}: --record is for conversations, not for slips; leave it out")
+            differing += not replay_slip_file(Path(name), around)
+            continue
         recording = read_recording(Path(name))
         played = replay(recording, start(knowledge), in_words)
         if given.record:

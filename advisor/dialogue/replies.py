@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from advisor.dialogue.answer import Answer
 from advisor.dialogue.case import Case
-from advisor.dialogue.visit import HowItWent, WentOn
+from advisor.dialogue.visit import HowItWent, SaveAs, WentOn
 from advisor.dialogue.walk import Question, Walk
 
 if TYPE_CHECKING:
@@ -223,6 +223,7 @@ Reply = (
     | Numbers
     | Tried
     | Pictured
+    | SaveAs
     | Made
     | Helped
     | Left

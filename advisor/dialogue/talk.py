@@ -37,6 +37,7 @@ from advisor.dialogue.replies import (
     WhyNot,
 )
 from advisor.dialogue.together import together
+from advisor.dialogue.visit import SaveAs
 from advisor.dialogue.volunteering import with_facts
 from advisor.dialogue.walk import Question, Walk, walk
 from advisor.errors import AdvisorError, SheetError
@@ -323,6 +324,8 @@ class Conversation:
             return self._back(state)
         if name == "try":
             return state, self._try(state, rest)
+        if name == "save":
+            return state, SaveAs(rest) if rest else Troubled(self.book.said["save_whom"])
         if name == "numbers":
             return state, Numbers(state.case or Case("", state.sheet), rest)
         if name == "picture":

@@ -15,7 +15,7 @@ from advisor.sheet.sheet import Sheet
 if TYPE_CHECKING:
     from advisor.solve.aims import Aim
 
-__all__ = ["HowItWent", "LastVisit", "WentOn", "load_asks", "load_said"]
+__all__ = ["HowItWent", "LastVisit", "SaveAs", "WentOn", "load_asks", "load_said"]
 
 Did = Literal["", "as_advised", "other", "nothing"]
 How = Literal["", "better", "same", "worse", "better_new"]
@@ -86,6 +86,13 @@ class WentOn:
     """What the answer about the last visit leads to, where nothing is asked or advised yet."""
 
     words: str
+
+
+@dataclass(frozen=True)
+class SaveAs:
+    """The conversation is to be kept under a customer's alias."""
+
+    alias: str
 
 
 @dataclass(frozen=True)

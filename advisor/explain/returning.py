@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from advisor.dialogue.phrasebook import load_phrasebook
-from advisor.dialogue.visit import HowItWent, WentOn, load_said
+from advisor.dialogue.visit import HowItWent, SaveAs, WentOn, load_said
 from advisor.explain.telling import Telling, tell
 from advisor.explain.text import Block, Points, Say, Text
 from advisor.explain.wording import in_units
 
-__all__ = ["how_it_went", "went_on"]
+__all__ = ["how_it_went", "save_as", "tell", "went_on"]
 
 
 @tell.register
@@ -33,3 +33,10 @@ def went_on(reply: WentOn, how: Telling) -> Text:
     """Return what the answer leads to."""
     del how
     return (Say(reply.words),)
+
+
+@tell.register
+def save_as(reply: SaveAs, how: Telling) -> Text:
+    """Return under which alias the conversation is kept."""
+    del how
+    return (Say(load_phrasebook().said["saved_as"].format(alias=reply.alias)),)

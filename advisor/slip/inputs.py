@@ -19,7 +19,7 @@ from advisor.sheet.plain_text import clean
 if TYPE_CHECKING:
     from advisor.dialogue.answer import Answer
 
-__all__ = ["Replayed", "inputs_json", "is_slip", "read_slip", "replay_slip"]
+__all__ = ["Replayed", "inputs_json", "read_slip", "replay_slip"]
 
 _MARK = "advisor-slip"
 _MOST_BYTES = 20_000_000
@@ -35,11 +35,6 @@ def inputs_json(record: CaseRecord) -> str:
     for sign, written in (("<", "\\u003c"), (">", "\\u003e"), ("&", "\\u0026")):
         text = text.replace(sign, written)
     return text
-
-
-def is_slip(path: Path) -> bool:
-    """Return whether a file is a slip by its name."""
-    return path.suffix.lower() in {".html", ".htm", ".svg"}
 
 
 def read_slip(path: Path) -> CaseRecord:

@@ -1,0 +1,379 @@
+"""The commands on the case log: `advisor cases ...`."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from advisor.cli.exits import Exit
+from advisor.cli.surroundings import Surroundings
+from advisor.errors import AdvisorError
+from advisor.sheet.plain_text import clean
+
+if TYPE_CHECKING:
+    import argparse
+
+    from advisor.cases.log import CaseLog
+    from advisor.cases.record import CaseRecord
+    from advisor.cases.store import Store
+
+__all__ = ["add_cases", "cases"]
+
+_LONGEST = 60
+_MOST_LINE = 16_000_000
+
+
+def add_cases(parser: argparse.ArgumentParser, parents: list[argparse.ArgumentParser]) -> None:
+    """Give `advisor cases` its own commands."""
+    actions = parser.add_subparsers(dest="action", metavar="ACTION", required=True)
+
+    def add(name: str, words: str, example: str) -> argparse.ArgumentParser:
+        return actions.add_parser(
+            name, help=words, description=words, epilog=f"example: advisor cases {example}", parents=parents
+        )
+
+    for name, words, example in (
+        ("list", "the newest cases", "list --most 20"),
+        ("find", "cases by alias, complaint, board and date", "find --complaint heel_washout --since 2026-01-01"),
+    ):
+        one = add(name, words, example)
+        one.add_argument("--most", type=int, default=20, metavar="N", help="how many to show (default 20)")
+        if name == "find":
+            one.add_argument("--alias", default="", help="how the alias begins")
+            one.add_argument("--complaint", default="", help="an entry's name, or words of the complaint")
+            one.add_argument("--board", default="", help="part of the board's name")
+            one.add_argument("--since", default="", metavar="DATE", help="from this day on, such as 2026-01-31")
+            one.add_argument("--until", default="", metavar="DATE", help="up to this day, it included")
+    add("show", "one case with its trail, or all cases of a customer", "show 7K2QF4").add_argument(
+        "case", metavar="CASE"
+    )
+    done = add("done", "write down what was really done", "done 7K2QF4 --what as_advised")
+    done.add_argument("case", metavar="CASE")
+    done.add_argument("--what", choices=("as_advised", "other", "nothing"), required=True)
+    done.add_argument("--words", default="", help="in your own words")
+    done.add_argument("--sheet", metavar="FILE", help="the set-up as it is now")
+    outcome = add("outcome", "write down how it went", "outcome 7K2QF4 --how better")
+    outcome.add_argument("case", metavar="CASE")
+    outcome.add_argument("--how", choices=("better", "same", "worse", "better_new"), required=True)
+    outcome.add_argument("--words", default="", help="in your own words")
+    add("odds", "how often each cause's change helped in this shop", "odds")
+    add("export", "all cases as JSON Lines on stdout, or into a file", "export --to cases.jsonl").add_argument(
+        "--to", metavar="FILE"
+    )
+    add("import", "cases from JSON Lines: all of the file, or nothing", "import cases.jsonl").add_argument(
+        "file", metavar="FILE"
+    )
+    gone = add("delete", "delete a customer for good", 'delete "Kim 7" --yes')
+    gone.add_argument("alias", metavar="ALIAS")
+    gone.add_argument("--yes", action="store_true", help="do not ask")
+    add("backup", "copy the log while it is in use", "backup --to cases-backup.sqlite").add_argument(
+        "--to", metavar="FILE", required=True
+    )
+    add("where", "where the log lies, whether it is sound, and what waits to be sent", "where")
+
+
+def cases(given: argparse.Namespace, around: Surroundings) -> int:
+    """Run one command on the case log."""
+    from advisor.cases.log import CaseLog
+
+    log = CaseLog(around.environ)
+    try:
+        return _ACTIONS[given.action](given, around, log)
+    finally:
+        log.close()
+
+
+def _tell(given: argparse.Namespace, around: Surroundings, content: dict[str, Any], lines: list[str]) -> int:
+    """Print one JSON object, or lines."""
+    if given.json:
+        around.say(json.dumps(content, ensure_ascii=True, allow_nan=False, indent=1))
+    else:
+        for line in lines:
+            around.say(line)
+    return Exit.DONE
+
+
+# ---------------------------------------------------------------------- looking
+
+
+def _find(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
+    from advisor.cases.store import Search
+
+    search = Search(most=max(1, min(given.most, 100_000)))
+    if given.action == "find":
+        search = Search(given.alias, given.complaint, given.board, _day(given.since), _day(given.until, 1), search.most)
+    found = log.store().find(search)
+    return _tell(given, around, {"schema": 1, "cases": [one.to_dict() for one in found]}, _table(found, around))
+
+
+def _day(text: str, add: int = 0) -> str:
+    from datetime import date, timedelta
+
+    if not text:
+        return ""
+    try:
+        return (date.fromisoformat(text) + timedelta(days=add)).isoformat() + "T00:00:00+00:00"
+    except (ValueError, OverflowError):
+        raise AdvisorError(f"expected a day such as 2026-01-31, found '{clean(text)}'") from None
+
+
+def _table(found: list[CaseRecord], around: Surroundings) -> list[str]:
+    from advisor.cli.plain import plain_lines
+    from advisor.explain.text import Table
+
+    if not found:
+        return ["no case fits"]
+    rows = tuple(
+        (one.id, one.at[:10], clean(one.alias, 24), clean(one.entry, 24), clean(one.cause, 28), _state(one))
+        for one in found
+    )
+    return plain_lines((Table(("case", "day", "alias", "complaint", "cause", "how it went"), rows),), around.width)
+
+
+def _state(record: CaseRecord) -> str:
+    if record.result:
+        return record.result.how.replace("_", ", ")
+    return record.done.what.replace("_", " ") if record.done else record.outcome
+
+
+def _show(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
+    from advisor.cases.errors import NoSuchCaseError
+
+    store = log.store()
+    try:
+        found = [store.get(given.case)]
+    except NoSuchCaseError:
+        found = store.of(given.case)
+        if not found:
+            raise
+    lines: list[str] = []
+    for record in found:
+        lines += [*_one(record, around), ""]
+    return _tell(given, around, {"schema": 1, "cases": [one.to_dict() for one in found]}, lines[:-1])
+
+
+def _one(record: CaseRecord, around: Surroundings) -> list[str]:
+    from advisor.cli.plain import plain_lines
+    from advisor.explain.text import Block, Heading, Points, Say
+
+    longest = 400
+    advice = record.advice
+    blocks: list[Block] = [Heading(f"Case {record.id}, {record.at[:10]}, {clean(record.alias, _LONGEST)}")]
+    facts = [("board", record.board), ("complaint", record.complaint), ("entry", record.entry), ("note", record.note)]
+    blocks.append(Points(tuple(f"{name}: {clean(text, longest)}" for name, text in facts if text)))
+    if record.said:
+        blocks += [Heading("Said"), Points(tuple(clean(line, longest) for line in record.said[:50]))]
+    blocks += [Heading("How we got here"), Points(tuple(_trail(record)) or ("nothing was looked at",))]
+    changes = tuple(clean(str(one.get("words", "")), longest) for one in advice.get("changes", ()))
+    told = changes or (clean(str(advice.get("title", record.outcome)), longest),)
+    blocks += [Heading("Advised"), Points(told)]
+    if record.done:
+        blocks.append(Say(f"Done: {record.done.what.replace('_', ' ')}. {clean(record.done.words, longest)}".strip()))
+    if record.result:
+        how = record.result.how.replace("_", ", ")
+        blocks.append(Say(f"How it went: {how}. {clean(record.result.words, longest)}".strip()))
+    blocks.append(Say(f"Knowledge {clean(record.knowledge)}."))
+    return plain_lines(tuple(blocks), around.width)
+
+
+def _trail(record: CaseRecord) -> Iterator[str]:
+    for line in record.trail:
+        steps = line.get("steps", ())
+        if not isinstance(steps, list | tuple):
+            continue
+        told = [_step(step) for step in steps if isinstance(step, dict)]
+        yield clean(f"{line.get('words', '')} ({line.get('status', '')}): {'; '.join(told) or 'not looked at'}", 300)
+
+
+def _step(step: dict[str, Any]) -> str:
+    if "cause" in step:
+        return f"cause {step['cause']}"
+    if "fact" in step:
+        return f"{step['fact']} = {step['answer'] or 'not known'}"
+    values = step.get("values", {})
+    return f"{step.get('measure', '')} {', '.join(f'{name} {value}' for name, value in dict(values).items())}"
+
+
+# ---------------------------------------------------------------------- writing
+
+
+def _done(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
+    from advisor.cases.record import Done, now
+    from advisor.cli.slip import case_named
+    from advisor.sheet.reading import read_sheet
+
+    sheet = read_sheet(Path(given.sheet)).to_dict() if given.sheet else None
+    store = log.store()
+    record = store.set_done(case_named(store, given.case).id, Done(given.what, given.words, sheet, now()))
+    return _tell(given, around, {"schema": 1, "case": record.to_dict()}, [f"case {record.id}: {given.what} noted"])
+
+
+def _outcome(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
+    from advisor.cases.log import write_odds
+    from advisor.cases.record import Result, now
+    from advisor.cli.slip import case_named
+
+    store = log.store()
+    record = store.set_result(case_named(store, given.case).id, Result(given.how, given.words, now()))
+    write_odds(store.tallies(), around.environ)
+    counted = "" if record.done and record.done.what == "as_advised" else " (not counted: not noted as done as advised)"
+    words = f"case {record.id}: {given.how} noted{counted}"
+    return _tell(given, around, {"schema": 1, "case": record.to_dict()}, [words])
+
+
+def _odds(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
+    from advisor.cases.log import write_odds
+
+    tallies = log.store().tallies()
+    write_odds(tallies, around.environ)
+    lines = [
+        f"{clean(entry)}, {clean(suspect)}: {better} of {tried} came back better"
+        for entry, suspects in sorted(tallies.items())
+        for suspect, (better, tried) in sorted(suspects.items())
+    ]
+    return _tell(given, around, {"schema": 1, "odds": tallies}, lines or ["no outcome is noted yet"])
+
+
+def _export(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
+    store = log.store()
+    if not given.to:
+        for line in store.lines():
+            around.stdout.write(line + "\n")
+        around.stdout.flush()
+        return Exit.DONE
+    path = Path(given.to)
+    part = path.with_name(path.name + ".part")
+    count = 0
+    try:
+        with part.open("w", encoding="ascii") as out:
+            for line in store.lines():
+                out.write(line + "\n")
+                count += 1
+        part.replace(path)
+    except OSError as error:
+        raise AdvisorError(f"{clean(given.to, 300)}: can't be written ({error.strerror}); name another place") from None
+    finally:
+        part.unlink(missing_ok=True)
+    around.note(f"{clean(given.to, 300)}: {count} cases")
+    return Exit.DONE
+
+
+def _import(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
+    from advisor.cases.log import write_odds
+
+    store = log.store()
+    count = store.save_all(_records(Path(given.file)))
+    write_odds(store.tallies(), around.environ)
+    return _tell(given, around, {"schema": 1, "imported": count}, [f"{count} cases imported"])
+
+
+def _records(path: Path) -> Iterator[CaseRecord]:
+    from advisor.cases.errors import StoreError
+    from advisor.cases.record import from_dict
+
+    name = clean(str(path), 300)
+    try:
+        with path.open(encoding="utf-8", errors="strict") as lines:
+            number = 0
+            while line := lines.readline(_MOST_LINE):
+                number += 1
+                if not line.strip():
+                    continue
+                try:
+                    yield from_dict(json.loads(line))
+                except (ValueError, RecursionError) as error:
+                    raise AdvisorError(
+                        f"{name}, line {number}: is no JSON ({clean(str(error))}); nothing was imported"
+                    ) from None
+                except StoreError as error:
+                    raise AdvisorError(f"{name}, line {number}: {error}; nothing was imported") from None
+    except (OSError, UnicodeDecodeError) as error:
+        raise AdvisorError(f"{name}: cannot be read ({clean(str(error), 200)}); check the name") from None
+
+
+def _delete(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
+    from advisor.cases.keys import alias_key
+    from advisor.cases.log import write_odds
+
+    store = log.store()
+    count = len(store.of(given.alias))
+    shown = clean(given.alias, _LONGEST)
+    if not count and not log.unsent.files():
+        raise AdvisorError(f"there is no customer '{shown}'; 'advisor cases list' shows the aliases")
+    if not given.yes:
+        if not around.talks_to_a_person:
+            raise AdvisorError(f"{count} cases of '{shown}' would be deleted for good; say --yes")
+        around.note(f"{count} cases of '{shown}' will be deleted for good. Type the alias to go on:")
+        if alias_key(around.stdin.readline().strip()) != alias_key(given.alias):
+            around.note("nothing was deleted")
+            return Exit.NO
+    gone = store.delete(given.alias) + log.unsent.forget(alias_key(given.alias))
+    write_odds(store.tallies(), around.environ)
+    words = f"{gone} cases of '{shown}' deleted for good. Older backups, exports and slips still hold them"
+    return _tell(given, around, {"schema": 1, "deleted": gone}, [words])
+
+
+def _backup(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
+    from advisor.cases.backup import back_up, rescue
+    from advisor.cases.engine import sqlite_path
+    from advisor.cases.errors import DamagedError
+    from advisor.cases.places import store_url
+
+    to = Path(given.to)
+    try:
+        count = back_up(log.store(), to)
+    except DamagedError as error:
+        log.close()
+        path = sqlite_path(store_url(around.environ))
+        if path is None:
+            raise
+        around.note(str(error))
+        files, count = rescue(path, to)
+        around.say(f"copied as it is: {', '.join(str(file) for file in files)}; {count} cases could be read")
+        return Exit.NO
+    return _tell(given, around, {"schema": 1, "cases": count}, [f"{clean(given.to, 300)}: {count} cases"])
+
+
+def _where(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
+    from advisor.cases.backup import sound
+    from advisor.cases.engine import named, sqlite_path
+    from advisor.cases.errors import StoreError
+    from advisor.cases.places import data_folder, store_url
+
+    url = store_url(around.environ)
+    told: dict[str, Any] = {"schema": 1, "log": named(url), "waiting": len(log.unsent.files())}
+    told |= {"folder": str(data_folder(around.environ)), "cases": None, "sound": False, "trouble": ""}
+    try:
+        store: Store = log.store()
+        told |= {"cases": store.count(), "waiting": len(log.unsent.files()), "sound": True}
+        path = sqlite_path(url)
+        if path:
+            told["trouble"] = sound(path)
+            told["sound"] = not told["trouble"]
+    except StoreError as error:
+        told["trouble"] = str(error)
+    lines = [f"log: {clean(told['log'], 300)}", f"cases: {'not known' if told['cases'] is None else told['cases']}"]
+    lines.append(f"waiting to be sent: {told['waiting']} (in {clean(str(log.unsent.folder), 300)})")
+    lines.append("sound" if told["sound"] else f"trouble: {told['trouble']}")
+    lines.append(
+        "It holds aliases, setup sheets and what was said. 'advisor cases delete ALIAS' deletes a customer for good."
+    )
+    _tell(given, around, told, lines)
+    return Exit.DONE if told["sound"] else Exit.NO
+
+
+_ACTIONS: dict[str, Callable[[argparse.Namespace, Surroundings, CaseLog], int]] = {
+    "list": _find,
+    "find": _find,
+    "show": _show,
+    "done": _done,
+    "outcome": _outcome,
+    "odds": _odds,
+    "export": _export,
+    "import": _import,
+    "delete": _delete,
+    "backup": _backup,
+    "where": _where,
+}
