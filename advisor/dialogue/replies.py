@@ -25,6 +25,7 @@ __all__ = [
     "Clarify",
     "Greeted",
     "Helped",
+    "HowSure",
     "Left",
     "Level",
     "Lost",
@@ -151,6 +152,13 @@ class Trailed:
 
 
 @dataclass(frozen=True)
+class HowSure:
+    """How sure the answer is, and what would flip it."""
+
+    answer: Answer
+
+
+@dataclass(frozen=True)
 class Numbers:
     """Every measure of the set-up, or those that `words` name."""
 
@@ -226,6 +234,7 @@ Reply = (
     | SaveAs
     | Made
     | Helped
+    | HowSure
     | Left
     | HowItWent
     | Troubled

@@ -21,6 +21,7 @@ from advisor.dialogue.replies import (
     Clarify,
     Greeted,
     Helped,
+    HowSure,
     Left,
     Level,
     Lost,
@@ -328,6 +329,10 @@ class Conversation:
             return state, SaveAs(rest) if rest else Troubled(self.book.said["save_whom"])
         if name == "numbers":
             return state, Numbers(state.case or Case("", state.sheet), rest)
+        if name == "how_sure":
+            if state.answer is None or state.answer.search is None or state.answer.choice is None:
+                return state, Troubled(self.book.said["nothing_sure"])
+            return state, HowSure(state.answer)
         if name == "picture":
             return state, Pictured(state.case or Case("", state.sheet), state.answer)
         if name in _LEVELS:

@@ -14,6 +14,7 @@ from advisor.dialogue.replies import (
     Clarify,
     Greeted,
     Helped,
+    HowSure,
     Left,
     Lost,
     Made,
@@ -149,6 +150,13 @@ def _why_not(reply: WhyNot, how: Telling) -> Text:
 @tell.register
 def _trailed(reply: Trailed, how: Telling) -> Text:
     return trail_text(reply, how.knowledge, how.units)
+
+
+@tell.register
+def _how_sure(reply: HowSure, how: Telling) -> Text:
+    from advisor.explain.sureness import sureness_text
+
+    return sureness_text(reply.answer.search, how.units) if reply.answer.search else ()
 
 
 @tell.register

@@ -357,10 +357,17 @@ def test_every_word_answers_before_and_after_a_complaint_without_moving_it() -> 
     for words, kind in kinds.items():
         for before in ([], ["it slides"], ["it slides", "yes"]):
             assert isinstance(talk_through(*before, words)[-1], kind), words
-    for words in ("why", "why not", "trail", "next", "done", "back up", "don't know"):
+    for words in ("why", "how sure", "why not", "trail", "next", "done", "back up", "don't know"):
         assert isinstance(talk_through(words)[-1], Troubled), words
     assert isinstance(talk_through("it slides", "yes", "why")[-1], Trailed)
     assert isinstance(talk_through("it slides", "why not")[-1], WhyNot)
+
+
+def test_how_sure_counts_the_sheets_and_names_what_would_flip_it() -> None:
+    # The strap is off by 12 mm and may be by 8: within 2 mm either way it is always off.
+    on = STRAP_OFF.with_value("mount.back.strap_right_mm", 54.0, "told", 4.0)
+    told = in_words(talk_through("the strap sits odd", "how sure", on=on)[-1]).replace("\n", " ")
+    assert "in 60 of them the same advice wins" in told
 
 
 def test_a_word_that_only_shows_something_leaves_the_question_open() -> None:

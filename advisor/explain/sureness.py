@@ -1,0 +1,77 @@
+"""How sure an answer is, what would settle it, and what would flip it, in words.
+
+Working it out searches again on many sheets drawn within the ± of the inputs; it takes a second or two, so it is told
+only when asked for.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from advisor.explain.text import Block, Heading, Points, Say, Text
+from advisor.explain.wording import quantity, told_words
+from advisor.sheet.fields import field_rows
+from advisor.sheet.units import UnitSystem
+from advisor.solve.adjustments import load_adjustments
+
+if TYPE_CHECKING:
+    from advisor.solve.confidence import Signature
+    from advisor.solve.search import Search
+
+__all__ = ["sureness_text"]
+
+_DRAWS = 60
+
+
+def sureness_text(search: Search, units: UnitSystem = "metric") -> Text:
+    """Return in how many of the sheets that the ± allow the same advice wins, and the nearest change that flips it."""
+    from advisor.solve.confidence import confidence
+    from advisor.solve.counterfactual import counterfactual
+
+    found = confidence(search, draws=_DRAWS)
+    same = round(found.share * _DRAWS)
+    blocks: list[Block] = [
+        Heading("How sure"),
+        Say(f"{_DRAWS} sheets were drawn within the ± of what is known: in {same} of them the same advice wins."),
+    ]
+    if found.instead:
+        blocks.append(Say("In the others:"))
+        blocks.append(
+            Points(tuple(f"{_signature_words(what)} ({round(share * _DRAWS)})" for what, share in found.instead))
+        )
+    if found.settle:
+        blocks.append(
+            Say(
+                f"What would settle it: the {_field_words(found.settle.path)}. With that known, the same advice would "
+                f"win in {found.settle.share:.0%}".replace("%", " %")
+                + " of them."
+            )
+        )
+    flip = counterfactual(search)
+    if flip:
+        now, needed = quantity(flip.now, flip.unit, units), told_words(flip.path, flip.needed, units)
+        blocks.append(
+            Say(f"What would flip it first: {needed} instead of {now}. Then: {_signature_words(flip.instead)}.")
+        )
+    else:
+        blocks.append(Say("No single number, within reason, would flip it."))
+    return tuple(blocks)
+
+
+def _field_words(path: str) -> str:
+    return field_rows()[path].words.partition(",")[0]
+
+
+def _signature_words(signature: Signature) -> str:
+    if signature == "leave":
+        return "leave it as it is"
+    if isinstance(signature, str):
+        return "no adjustment does it"
+    return " and ".join(_lever_words(name) for name, _ in signature)
+
+
+def _lever_words(name: str) -> str:
+    adjustment, _, foot = name.partition(".")
+    known = load_adjustments().get(adjustment)
+    title = known.words if known else adjustment.replace("_", " ")
+    return f"{title} ({foot})" if foot else title
