@@ -1,0 +1,89 @@
+"""What the trade takes for granted, as the knowledge files say it. Each is common practice, no source."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from advisor.sheet.knowledge import load_table
+from advisor.solve.adjustments import load_adjustments
+from advisor.solve.windows import load_windows
+from tests.make_setup import example_setup
+
+
+@pytest.fixture(scope="module")
+def windows_table() -> dict[str, Any]:
+    return load_table("windows.yaml")
+
+
+def test_an_all_mountain_front_foot_stands_between_12_and_24_and_the_back_foot_within_3_of_straight() -> None:
+    """Common practice, no source."""
+    setup = example_setup()
+    setup.rider.style = "all_mountain"
+    windows = load_windows()
+    front, back = (windows.window(f"{side}.angle_deg", setup) for side in ("front", "back"))
+    assert front and (front.good.low, front.good.high) == (12, 24)
+    assert back and (back.good.low, back.good.high) == (-3, 3)
+
+
+def test_fifteen_and_nought_is_a_sound_start() -> None:
+    """Common practice, no source: both angles and the angle between them lie in their windows."""
+    setup = example_setup()
+    setup.rider.style = "all_mountain"
+    windows = load_windows()
+    for name, value in (("front.angle_deg", 15), ("back.angle_deg", 0), ("splay_deg", 15)):
+        window = windows.window(name, setup)
+        assert window and window.good.has(value), name
+
+
+def test_no_adjustment_sets_the_front_foot_negative() -> None:
+    """Common practice, no source."""
+    (way,) = load_adjustments()["angle_front"].ways
+    assert way.bounds[0] == 0
+
+
+def test_freestyle_riders_stand_wider_and_powder_riders_narrower() -> None:
+    """Common practice, no source."""
+    styles = load_table("practice.yaml")["width_style"]
+    narrow, wide = styles["all_mountain"]
+    assert styles["freestyle"][0] > narrow and styles["freestyle"][1] == wide
+    assert styles["powder"][0] == narrow and styles["powder"][1] < wide
+
+
+def test_a_disc_is_held_by_four_screws() -> None:
+    """Common practice, no source."""
+    works = load_table("adjustments.yaml")["work"]
+    assert {work["screws"] for work in works.values() if work["part"] == "disc"} == {4}
+
+
+def test_the_boots_tip_ends_with_the_ramp_or_a_hair_past_it_and_the_ramp_at_the_bevel(
+    windows_table: dict[str, Any],
+) -> None:
+    """Common practice, no source: a tip exactly at the ramp's end and 5 mm past it are good, a ramp at the edge too."""
+    windows = load_windows()
+    past = windows.window("toe_past_ramp_mm.front", example_setup())
+    ramp = windows.window("ramp_to_edge_mm.front", example_setup())
+    assert past and past.good.has(0) and past.good.has(5)
+    assert ramp and ramp.good.low == 0
+    assert windows_table["ramp_to_edge_mm"]["source"] == "common_practice"
+
+
+def test_a_strap_sits_in_the_middle_and_closes_before_the_ladders_end() -> None:
+    """Common practice, no source."""
+    windows = load_windows()
+    strap = windows.window("strap_offset_mm.front", example_setup())
+    ladder = windows.window("ladder_spare_teeth.front", example_setup())
+    assert strap and strap.good.low == -strap.good.high
+    assert ladder and not ladder.good.has(0)
+
+
+def test_all_screws_are_threaded_with_washers_before_any_is_tightened_with_the_tip_that_fills_the_recess() -> None:
+    """Common practice, no source; the recess of an M6 pan head is a No. 3 by ISO 7045, so the rule names no number."""
+    words = (
+        load_table("cautions.yaml")["screws"]["words"]
+        if isinstance(load_table("cautions.yaml")["screws"], dict)
+        else load_table("cautions.yaml")["screws"]
+    )
+    for part in ("all four", "washer", "before you tighten any", "crosswise", "fills the recess"):
+        assert part in words
