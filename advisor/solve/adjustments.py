@@ -139,6 +139,12 @@ def load_adjustments() -> Mapping[str, Adjustment]:
     return found
 
 
+@cache
+def load_served() -> frozenset[str]:
+    """Return every measure and field that some adjustment is for."""
+    return frozenset(name for entry in load_adjustments().values() for way in entry.ways for name in way.serves)
+
+
 @dataclass(frozen=True, slots=True)
 class FixRule:
     """A number of another board or boot that could do what no set-up does.

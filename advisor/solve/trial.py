@@ -15,6 +15,7 @@ from advisor.geometry.measuring import measure
 from advisor.geometry.register import MEASURES, SIDES, Place, places
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import Setup
+from advisor.solve.adjustments import load_served
 from advisor.solve.aims import place_of
 from advisor.solve.options import Lever, setup_place
 from advisor.solve.windows import Interval, Window, Windows
@@ -175,10 +176,16 @@ class Trial:
         return self._meters[key]
 
     def guarded(self) -> Iterator[Meter]:
-        """Yield a meter for every window whose measure is known and can be moved here."""
+        """Yield a meter for every window whose measure is known and can be moved here.
+
+        Left out are windows that guard nothing and that no adjustment is for: they tell of the board or the boot.
+        """
+        served = load_served()
         for key in self._keys():
             meter = self.meter(key)
             if meter.mask and meter.window is not None and not isnan(meter.base):
+                if meter.guard is None and meter.kind not in served and key not in served:
+                    continue
                 yield meter
 
     def _keys(self) -> Iterator[str]:

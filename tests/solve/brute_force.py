@@ -16,7 +16,7 @@ from advisor.geometry.measuring import measure
 from advisor.geometry.register import MEASURES, Place, places
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import Setup
-from advisor.solve.adjustments import load_most_spoiled
+from advisor.solve.adjustments import load_adjustments, load_most_spoiled
 from advisor.solve.aims import Aim
 from advisor.solve.options import Lever, Option, cost
 from advisor.solve.windows import Window, load_windows
@@ -80,10 +80,11 @@ def spots(known: Known) -> list[Spot]:
             kind = name.replace(f"{side}.", "foot.", 1) if foot else name
             found.append((name, kind, Place(foot), known.setup.get(name)))
     windows = [load_windows().window(key, known.setup) for key, *_ in found]
+    worked_on = {name for entry in load_adjustments().values() for way in entry.ways for name in way.serves}
     return [
         Spot(key, kind, place, window, base)
         for (key, kind, place, base), window in zip(found, windows, strict=True)
-        if window is not None and not isnan(base)
+        if window is not None and not isnan(base) and (window.guard is not None or {kind, key} & worked_on)
     ]
 
 
