@@ -42,18 +42,20 @@ class Terminal:
         while time.monotonic() < until:
             if words in self.shown:
                 return self.shown
-            try:
-                data = self.child.read_nonblocking(65536, 0.1)
-            except pexpect.TIMEOUT:
-                continue
-            except pexpect.EOF:
-                break
-            if b"\x1b[6n" in data:
-                self.child.send(f"\x1b[{self.screen.cursor.y + 1};{self.screen.cursor.x + 1}R")
-            self.raw += data
-            self.stream.feed(data)
+            self.read_some()
         assert words in self.shown, f"expected {words!r} on the screen, found:\n{self.shown}"
         return self.shown
+
+    def read_some(self) -> None:
+        """Read what has been written within a tenth of a second, and answer where the cursor is."""
+        try:
+            data = self.child.read_nonblocking(65536, 0.1)
+        except (pexpect.TIMEOUT, pexpect.EOF):
+            return
+        if b"\x1b[6n" in data:
+            self.child.send(f"\x1b[{self.screen.cursor.y + 1};{self.screen.cursor.x + 1}R")
+        self.raw += data
+        self.stream.feed(data)
 
     def say(self, line: str) -> None:
         """Type a line."""
@@ -63,6 +65,14 @@ class Terminal:
     def shown(self) -> str:
         """Return the visible screen."""
         return "\n".join(line.rstrip() for line in self.screen.display)
+
+    def leave(self) -> int:
+        """Wait for the prompt, end the input there, and return the exit code."""
+        until = time.monotonic() + LIMIT_S
+        while self.shown.rstrip().rpartition("\n")[2] not in {">", "answer>"} and time.monotonic() < until:
+            self.read_some()
+        self.child.sendeof()
+        return self.end()
 
     def end(self) -> int:
         """Wait for the end and return the exit code."""
@@ -89,8 +99,7 @@ def test_a_whole_complaint_ends_with_what_to_do_still_on_the_screen(data: Path) 
     terminal.read_until("\n>")
     assert "binding" in terminal.shown.partition("In short")[2]
     assert max(map(len, shown.splitlines())) <= 80
-    terminal.child.sendeof()
-    assert terminal.end() == 0
+    assert terminal.leave() == 0
     assert b"\x1b[5m" not in terminal.raw  # nothing blinks
     assert not list(data.rglob("*.json"))  # an answered case is not kept
 
@@ -102,8 +111,7 @@ def test_an_open_case_is_kept_at_ctrl_d_and_taken_up_again(data: Path) -> None:
     terminal.read_until("answer>")
     terminal.child.send("half a word\x03")
     terminal.read_until("Line dropped")
-    terminal.child.sendeof()
-    assert terminal.end() == 0
+    assert terminal.leave() == 0
     assert "--resume" in terminal.shown
     kept = list(data.rglob("kept_case.json"))
     assert len(kept) == 1
@@ -122,8 +130,7 @@ def test_a_narrower_window_is_written_into_from_the_next_reply_on(data: Path) ->
     time.sleep(0.2)
     terminal.say("help")
     terminal.read_until("these words")
-    terminal.child.sendeof()
-    assert terminal.end() == 0
+    assert terminal.leave() == 0
     assert max(map(len, terminal.shown.splitlines())) <= 60
 
 
@@ -133,8 +140,7 @@ def test_without_colour_no_colour_is_sent(data: Path, environ: dict[str, str], a
     terminal.read_until("\n>")
     terminal.say("try back slot 3")
     terminal.read_until("Nothing has been changed")
-    terminal.child.sendeof()
-    assert terminal.end() == 0
+    assert terminal.leave() == 0
     import re
 
     colours = re.findall(rb"\x1b\[(?:\d+;)*(?:3[0-7]|4[0-7]|9[0-7]|38|48)(?:;\d+)*m", terminal.raw)
