@@ -82,7 +82,7 @@ def example_setup(style: str = "all_mountain") -> Setup:
     )  # fmt: skip
     s.boots = Boots(
         outsole_length_mm=302, ball_width_mm=108, heel_width_mm=88, toe_rise_mm=18, toe_rise_length_mm=25,
-        heel_rise_mm=10, heel_rise_length_mm=12,
+        heel_rise_mm=10, heel_rise_length_mm=12, for_foot_mm=270,
     )  # fmt: skip
     s.board = Board(
         effective_edge_mm=1200, waist_width_mm=254, nose_width_mm=298, tail_width_mm=296, contact_length_mm=1160,

@@ -132,7 +132,7 @@ def answer_json(answer: Answer) -> dict[str, Any]:
 
 
 def _because(answer: Answer) -> str | None:
-    from advisor.explain.wording import fill
+    from advisor.explain.filling import fill
 
     return fill(answer.cause.because, answer.case.known, answer.feet) if answer.cause else None
 
@@ -141,7 +141,7 @@ def _referral(answer: Answer) -> dict[str, Any] | None:
     if answer.referral is None:
         return None
     from advisor.explain.account import shortfall_words
-    from advisor.explain.wording import fill
+    from advisor.explain.filling import fill
 
     told = {
         "id": answer.referral.id,

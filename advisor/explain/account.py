@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 from advisor.dialogue.answer import Answer
 from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.dialogue.replies import Level
+from advisor.explain.filling import fill
 from advisor.explain.text import Heading, Points, Say, Table, Text
-from advisor.explain.wording import fill, in_units, place_named, quantity, short_name, signed, title_of
+from advisor.explain.wording import in_units, place_named, quantity, short_name, signed, title_of
 from advisor.geometry.register import MEASURES
 from advisor.sheet.units import UnitSystem
 from advisor.solve.reasons import unit_of

@@ -1,28 +1,22 @@
-"""Numbers with their units, and knowledge texts with the numbers put in."""
+"""Numbers, measures and fields in words, with their units."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
 from math import inf
 
-from advisor.geometry.contact import first_contact
-from advisor.geometry.measuring import Measured, measure
+from advisor.geometry.measuring import Measured
 from advisor.geometry.one_number import measure_or_field
-from advisor.geometry.register import MEASURES, SIDES, Place, measure_named, places
+from advisor.geometry.register import MEASURES, SIDES, Place, places
 from advisor.sheet.fields import field_rows
-from advisor.sheet.readings import Known
 from advisor.sheet.setup import FootSide
 from advisor.sheet.units import UnitSystem, format_quantity
 
 __all__ = [
-    "PART_WORDS",
-    "fill",
     "foot_words",
     "in_units",
     "interval_words",
     "place_named",
-    "placeholders",
     "quantity",
     "short_name",
     "signed",
@@ -31,8 +25,6 @@ __all__ = [
     "value_words",
 ]
 
-_PLACEHOLDER = re.compile(r"\{([a-z_]+)(?:\.(front|back))?\}")
-PART_WORDS = ("foot", "heel_part", "toe_part")
 _WHOLE = {"N", "turns", "teeth"}
 _SINGULAR = {"turns": "turn", "teeth": "tooth"}
 
@@ -44,6 +36,8 @@ def quantity(value: float, unit: str, units: UnitSystem = "metric", *, decimals:
     --------
     >>> quantity(12.28, "mm"), quantity(60.63, "deg"), quantity(0.4828, "1")
     ('12.3 mm', '60.6°', '0.483')
+    >>> quantity(1, "teeth"), quantity(6.6, "turns")
+    ('1 tooth', '7 turns')
 
     """
     if value != value:
@@ -52,7 +46,8 @@ def quantity(value: float, unit: str, units: UnitSystem = "metric", *, decimals:
         return f"{value:.{3 if decimals is None else decimals}f}".rstrip("0").rstrip(".")
     if decimals is None:
         decimals = 0 if unit in _WHOLE else 2 if unit == "m" else 1
-    return format_quantity(value, unit, units, decimals=decimals)
+    text = format_quantity(value, unit, units, decimals=decimals)
+    return f"1 {_SINGULAR[unit]}" if unit in _SINGULAR and text == f"1 {unit}" else text
 
 
 def signed(value: float, unit: str, units: UnitSystem = "metric") -> str:
@@ -94,62 +89,9 @@ def foot_words(feet: tuple[FootSide, ...]) -> str:
     return " and ".join(feet) if feet else "front and back"
 
 
-def placeholders(text: str) -> list[tuple[str, str]]:
-    """Return the names in braces, each with the foot named behind it, or an empty text."""
-    return [(m[1], m[2] or "") for m in _PLACEHOLDER.finditer(text)]
-
-
-def fill(text: str, known: Known, feet: tuple[FootSide, ...] = (), units: UnitSystem = "metric") -> str:
-    """Put a set-up's numbers into a knowledge text.
-
-    `{heel_contact_deg}` is the measure at the foot at hand (the first of `feet`, else the front),
-    `{heel_contact_deg.back}` at the back foot, `{foot}` the foot's name, `{heel_part}` and `{toe_part}` what meets the
-    snow first there.
-    """
-    side = feet[0] if feet else "front"
-
-    def number(match: re.Match[str]) -> str:
-        name, named = match[1], match[2]
-        at: FootSide = "front" if named == "front" else "back" if named == "back" else side
-        special = _PARTS.get(name)
-        if special:
-            return special(known, at, feet)
-        wanted = measure_named(name)
-        place = next(p for p in places(wanted) if p.side in (None, at))
-        return quantity(measure(known, wanted, place).value, wanted.unit, units, decimals=_places(wanted.unit))
-
-    return in_units(_PLACEHOLDER.sub(number, _LINE_END.sub(" ", text)), units).strip()
-
-
-def _places(unit: str) -> int | None:
-    return 0 if unit in {"deg", "mm"} else None
-
-
-def _part_at(edge: str) -> Callable[[Known, FootSide, tuple[FootSide, ...]], str]:
-    def part(known: Known, side: FootSide, feet: tuple[FootSide, ...]) -> str:
-        del feet
-        setup = known.setup
-        return first_contact(setup, setup.foot(side), "heel" if edge == "heel" else "toe")[0].name
-
-    return part
-
-
-def _foot_name(known: Known, side: FootSide, feet: tuple[FootSide, ...]) -> str:
-    del known
-    return foot_words(feet) if feet else side
-
-
-_PARTS: dict[str, Callable[[Known, FootSide, tuple[FootSide, ...]], str]] = {
-    "foot": _foot_name,
-    "heel_part": _part_at("heel"),
-    "toe_part": _part_at("toe"),
-}
-
-
 _NUMBER = r"(-?\d+(?:\.\d+)?)"
 _RANGE = re.compile(rf"{_NUMBER} to {_NUMBER} mm\b")
 _LENGTH = re.compile(rf"{_NUMBER} mm\b")
-_LINE_END = re.compile(r"(?<!\n)\n(?!\n)")
 _ANGLES = re.compile(rf"{_NUMBER} deg\b")
 
 

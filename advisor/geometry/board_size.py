@@ -12,7 +12,7 @@ from advisor.geometry.parts import Edge, Part, boot_tip, parts_at
 from advisor.geometry.placing import binding_x_mm, binding_y_mm
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = ["max_waist_mm", "min_waist_mm"]
+__all__ = ["max_waist_mm", "min_waist_mm", "waist_spare_mm"]
 
 
 def _half_waist_mm(s: Setup, f: FootSetup, edge: Edge, part: Part, beyond_mm: float) -> float:
@@ -48,6 +48,11 @@ def min_waist_mm(s: Setup) -> float:
             )
         widest = max(widest, waist)
     return widest
+
+
+def waist_spare_mm(s: Setup) -> float:
+    """Compute the board's waist less `min_waist_mm` [mm]; minus 4 means that the board is 4 mm too narrow."""
+    return s.board.waist_width_mm - min_waist_mm(s)
 
 
 def max_waist_mm(s: Setup) -> float:

@@ -287,6 +287,10 @@ def _foot_measures() -> Iterator[Measure]:
         ("foot.angle_deg", "foot.turnout_deg"), (), stance.turnout_gap_deg, w.turnout_gap,
     )  # fmt: skip
     yield Measure(
+        "boot_room_mm", "mm", "foot", "the foot that the boot's label stands for, less this foot (negative: too short)",
+        "iso_9407", ("boots.for_foot_mm", "foot.foot_length_mm"), (), stance.boot_room_mm, w.boot_room,
+    )  # fmt: skip
+    yield Measure(
         "leg_lean_deg", "deg", "foot", "leg's outward lean, hip joint to ankle", "leg_chain",
         _ANKLES, (), leg.leg_lean_deg, w.leg_lean,
     )  # fmt: skip
@@ -387,6 +391,12 @@ def _board_measures() -> Iterator[Measure]:
         "min_waist_mm", "mm", "board", "narrowest waist that this boot and these angles suit", "derived",
         _both_feet((*_all_parts(EDGES), "practice.style_tilt_deg")),
         (*_RADIUS, *_all_binding_parts(EDGES), *_TILT), board_size.min_waist_mm, w.narrowest,
+    )  # fmt: skip
+    yield Measure(
+        "waist_spare_mm", "mm", "board", "board's waist less the narrowest that suits (negative: too narrow)",
+        "derived",
+        _both_feet((*_all_parts(EDGES), "practice.style_tilt_deg")),
+        (*_RADIUS, *_all_binding_parts(EDGES), *_TILT), board_size.waist_spare_mm, w.waist_spare,
     )  # fmt: skip
     yield Measure(
         "max_waist_mm", "mm", "board", "widest waist that this boot and these angles suit", "derived",

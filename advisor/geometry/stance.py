@@ -8,6 +8,7 @@ from advisor.geometry.placing import along_from_reference_mm, binding_x_mm
 from advisor.sheet.setup import FootSetup, Setup
 
 __all__ = [
+    "boot_room_mm",
     "front_load_share",
     "setback_mm",
     "splay_deg",
@@ -41,6 +42,14 @@ def front_load_share(s: Setup) -> float:
     share = 1/2 - setback / effective edge.
     """
     return 0.5 - setback_mm(s) / s.board.effective_edge_mm
+
+
+def boot_room_mm(s: Setup, f: FootSetup) -> float:
+    """Compute the foot length that the boot's label stands for, less this foot's length [mm].
+
+    Plus 5 means that the boot is made for a foot 5 mm longer.
+    """
+    return s.boots.for_foot_mm - f.foot_length_mm
 
 
 def splay_deg(s: Setup) -> float:

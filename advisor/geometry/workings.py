@@ -202,6 +202,11 @@ def splay(s: Setup) -> str:
     return f"front angle - back angle = {n(s.front.angle_deg)} - ({n(s.back.angle_deg)})"
 
 
+def boot_room(s: Setup, f: FootSetup) -> str:
+    """Explain `boot_room_mm`."""
+    return f"foot on the label - this foot = {n(s.boots.for_foot_mm)} - {n(f.foot_length_mm)}"
+
+
 def turnout_gap(s: Setup, f: FootSetup) -> str:  # noqa: ARG001
     """Explain `turnout_gap_deg`."""
     return f"outward angle - relaxed turnout = {n(f.outward * f.angle_deg)} - {n(f.turnout_deg)}"
@@ -303,6 +308,11 @@ def narrowest(s: Setup) -> str:
     """Explain `min_waist_mm`."""
     tilt = n(needed_tilt_deg(s))
     return f"waist at which, boots centred, the first part meets the snow at {tilt} deg: {n(min_waist_mm(s))}"
+
+
+def waist_spare(s: Setup) -> str:
+    """Explain `waist_spare_mm`."""
+    return f"waist - narrowest that suits = {n(s.board.waist_width_mm)} - {n(min_waist_mm(s))}"
 
 
 def widest(s: Setup) -> str:

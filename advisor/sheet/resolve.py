@@ -50,7 +50,7 @@ def _paths() -> tuple[Mapping[str, tuple[str, float]], Mapping[str, str]]:
         part, _, name = target.rpartition(".")
         if hasattr(getattr(setup, part, None) if part else setup, name):
             forward[path] = (target, 1.0)
-    return forward, {target: path for path, (target, _) in forward.items()}
+    return forward, {"boots.for_foot_mm": "boots.size"} | {target: path for path, (target, _) in forward.items()}
 
 
 def sheet_path(path: str, leading_foot: str = "left") -> str:
@@ -146,8 +146,10 @@ def _add_label(known: dict[str, Reading], sheet: Sheet) -> None:
     if leaf:
         from advisor.sheet.boot_size import foot_range, parse_boot_size
 
-        feet = foot_range(parse_boot_size(str(leaf.value)))
-        known["label.foot_length_mm"] = Reading(feet.middle, leaf.origin, feet.plus_minus, "boots.size")
+        size = parse_boot_size(str(leaf.value))
+        feet = foot_range(size)
+        reading = Reading(feet.middle, leaf.origin, feet.plus_minus, "boots.size", size.words)
+        known["label.foot_length_mm"] = known["boots.for_foot_mm"] = reading
 
 
 def _add_rows(known: dict[str, Reading], sheet: Sheet, estimates: Estimates) -> None:

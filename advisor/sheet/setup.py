@@ -44,7 +44,9 @@ class Rider:
 
 @dataclass(slots=True)
 class Boots:
-    """The boot's sole: outline and how its underside rises at both tips."""
+    """The boot: the foot length that its label stands for, its sole's outline, how its underside rises at both tips."""
+
+    for_foot_mm: float = nan
 
     outsole_length_mm: float = nan
     ball_width_mm: float = nan

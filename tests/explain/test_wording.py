@@ -6,8 +6,9 @@ from math import inf, nan
 
 import pytest
 
+from advisor.explain.filling import fill
 from advisor.explain.reasoning import minutes_words
-from advisor.explain.wording import fill, in_units, interval_words, placeholders, quantity, signed, told_words
+from advisor.explain.wording import in_units, interval_words, quantity, signed, told_words
 from advisor.geometry.measuring import measure_all
 from advisor.sheet.practice import load_practice
 from advisor.sheet.reading import read_sheet
@@ -66,10 +67,6 @@ def test_a_text_in_imperial_has_no_millimetres_left() -> None:
 
 def test_lines_of_a_text_flow_together_and_paragraphs_stay() -> None:
     assert fill("one\ntwo\n\nthree\n", KNOWN) == "one two\n\nthree"
-
-
-def test_placeholders_are_found_with_their_foot() -> None:
-    assert placeholders("{a_mm.front} {b_deg} {not one} {}") == [("a_mm", "front"), ("b_deg", "")]
 
 
 @pytest.mark.parametrize(

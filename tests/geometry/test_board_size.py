@@ -9,7 +9,7 @@ from hypothesis import assume, given, settings
 from scipy.optimize import brentq
 
 from advisor.geometry.board import sidecut_radius_mm
-from advisor.geometry.board_size import max_waist_mm, min_waist_mm
+from advisor.geometry.board_size import max_waist_mm, min_waist_mm, waist_spare_mm
 from advisor.geometry.carve import margin_deg, needed_tilt_deg
 from advisor.geometry.overhang import overhang_mm
 from advisor.sheet.setup import FootSetup, Setup
@@ -49,6 +49,17 @@ def test_on_the_narrowest_waist_the_worse_foot_has_no_margin_left_and_the_other_
     margins = [_even_margins(narrow, f) for f in (narrow.front, narrow.back)]
     for pair in margins:
         assert pair[0] == pytest.approx(pair[1], abs=1e-4)
+    assert min(pair[0] for pair in margins) == pytest.approx(0, abs=1e-4)
+
+
+@settings(max_examples=25)
+@given(setups())
+def test_a_board_narrower_by_what_it_has_to_spare_has_no_margin_left(s: Setup) -> None:
+    s.front.slots = s.back.slots = "across"
+    s.ride.edge_sink_mm = 0
+    assume(needed_tilt_deg(s) > 20)
+    narrow = _on_a_board(s, s.board.waist_width_mm - waist_spare_mm(s))
+    margins = [_even_margins(narrow, f) for f in (narrow.front, narrow.back)]
     assert min(pair[0] for pair in margins) == pytest.approx(0, abs=1e-4)
 
 

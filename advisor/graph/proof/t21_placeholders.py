@@ -5,7 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 
-from advisor.geometry.register import MEASURES
+from advisor.geometry.one_number import field_as_measure
+from advisor.geometry.register import MEASURES, SIDES
 from advisor.graph.fault import Fault
 from advisor.graph.nodes import Aim, Ask, Check, Do, Entry, Refer, Tell
 from advisor.graph.proof.contexts import Context, contexts
@@ -14,35 +15,60 @@ from advisor.graph.proof.subject import ENDS, Spot, Subject, near
 
 __all__ = ["RULE"]
 
-_HOLDER = re.compile(r"\{([a-z_]+)(?:\.(front|back))?\}")
+_HOLDER = re.compile(r"\{(good:)?([a-z_]+(?:\.[a-z_]+)*)\}")
 _PARTS = ("foot", "heel_part", "toe_part")
+_OF_THE_RIDER = ("sizes_of_boot", "sizes_of_foot", "rider.style")
 
 
-def _numbers(here: Spot, text: str) -> Iterator[Fault]:
+def _placed(name: str) -> tuple[str, str]:
+    """Split a holder's name into the measure, the number (`foot.lean_deg`) or the word, and the foot that it names."""
+    for foot in SIDES:
+        if name.endswith(f".{foot}"):
+            return name.removesuffix(f".{foot}"), foot
+        if name.startswith(f"{foot}."):
+            return f"foot.{name.removeprefix(f'{foot}.')}", foot
+    return name, ""
+
+
+def _numbers(subject: Subject, here: Spot, text: str) -> Iterator[Fault]:
     """Yield what is wrong with the names in a text's braces."""
     for match in _HOLDER.finditer(text):
-        name, foot = match[1], match[2]
+        name, foot = _placed(match[2])
+        if match[1]:
+            windows = subject.raw("windows")
+            if name not in windows and match[2] not in windows:
+                yield here.fault(
+                    f"what is good for {match[2]}? trees/windows.yaml has no window; {near(name, windows)}"
+                )
+            continue
         if name in _PARTS:
             if name == "foot" and foot:
                 yield here.fault(f"what is {match[0]}? The foot's name stands there; write {{foot}} or the word itself")
             continue
-        if name not in MEASURES:
-            yield here.fault(f"what is {match[0]}? There is no such measure; {near(name, (*MEASURES, *_PARTS))}")
-        elif MEASURES[name].scope == "board" and foot:
+        if name in _OF_THE_RIDER:
+            continue
+        measure = MEASURES.get(name) or field_as_measure(name)
+        if measure is None:
+            known = (*MEASURES, *_PARTS, *_OF_THE_RIDER)
+            yield here.fault(f"what is {match[0]}? There is no such measure; {near(name, known)}")
+        elif measure.scope == "board" and foot:
             yield here.fault(f"is {match[0]} taken at a foot? It is one number for the board; write {{{name}}}")
-        elif MEASURES[name].scope == "foot and edge":
+        elif measure.scope == "foot and edge":
             yield here.fault(f"at which edge is {match[0]} meant? It has one number an edge; name another measure")
     left = _HOLDER.sub("", text)
     if "{" in left or "}" in left:
         yield here.fault(
-            "what do the braces hold? A number is written {MEASURE}, {MEASURE.front} or {MEASURE.back}; mend it"
+            "what do the braces hold? A number is written {MEASURE}, {MEASURE.front}, {back.FIELD} or {good:MEASURE}; "
+            "mend it"
         )
 
 
 def _of_a_foot(text: str) -> str:
     """Return the first holder in a text that needs a found foot, or an empty text."""
     for match in _HOLDER.finditer(text):
-        if match[2] is None and (match[1] in _PARTS or getattr(MEASURES.get(match[1]), "scope", "") == "foot"):
+        name, foot = _placed(match[2])
+        measure = MEASURES.get(name) or field_as_measure(name)
+        if not (foot or match[1]) and (name in _PARTS or (measure is not None and measure.scope == "foot")):
             return match[0]
     return ""
 
@@ -72,7 +98,7 @@ def _nodes(subject: Subject, entry: Entry) -> Iterator[Fault]:
             texts = {"tell": node.says, "feel": node.feel}
         for key, text in texts.items():
             here = subject.at(entry, name, key)
-            yield from _numbers(here, text)
+            yield from _numbers(subject, here, text)
             yield from _blind(subject, entry, name, here, text, states[name])
         if isinstance(node, Refer) and node.referral in subject.compiled["referrals"]:
             here = subject.table("referrals", node.referral, "says")
@@ -95,10 +121,10 @@ def _shown(subject: Subject, entry: Entry, end: str, states: set[Context]) -> It
 def _tables(subject: Subject) -> Iterator[Fault]:
     for name, raw in subject.compiled["causes"].items():
         for key in ("because", "how_so", "feel"):
-            yield from _numbers(subject.table(f"causes/{name}", key), raw[key])
+            yield from _numbers(subject, subject.table(f"causes/{name}", key), raw[key])
         yield from _bare(subject.table(f"causes/{name}", "title"), raw["title"])
     for name, raw in subject.compiled["referrals"].items():
-        yield from _numbers(subject.table("referrals", name, "says"), raw["says"])
+        yield from _numbers(subject, subject.table("referrals", name, "says"), raw["says"])
         yield from _bare(subject.table("referrals", name, "to"), raw["to"])
     for name, raw in subject.compiled["cautions"].items():
         yield from _bare(subject.table("cautions", name), raw)
@@ -141,6 +167,9 @@ RULE = Rule(
         Example(
             "entries/ask_angles.yaml", "{turnout_gap_deg.front}", "{turnout_gap_deg}", "tell: ", "turnout_gap_deg.front"
         ),
+        Example("entries/ask_angles.yaml", "{splay_deg}", "{front.angel_deg}", "says: ", "what is {front.angel_deg}"),
+        Example("entries/ask_angles.yaml", "{splay_deg}", "{foot.angle_deg}", "says: ", "has found none"),
+        Example("entries/ask_angles.yaml", "{splay_deg}", "{good:clamp_load_n}", "says: ", "what is good for"),
         Example("entries/ask_angles.yaml", "{splay_deg}", "{splay_deg.front}", "says: ", "one number for the board"),
         Example(
             "entries/ask_angles.yaml", "As the feet", "As {foot} feet", "opening: ", "No number is put into this text"

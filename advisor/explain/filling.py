@@ -1,0 +1,185 @@
+"""Knowledge texts with this rider's numbers put in; a sentence whose number is not known is left out."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from math import inf
+
+from advisor.explain.wording import foot_words, in_units, quantity
+from advisor.geometry.contact import first_contact
+from advisor.geometry.measuring import measure
+from advisor.geometry.one_number import measure_or_field
+from advisor.geometry.register import MEASURES, SIDES, Measure, places
+from advisor.sheet.readings import Known
+from advisor.sheet.setup import FootSide
+from advisor.sheet.units import UnitSystem
+from advisor.solve.windows import Interval, load_windows
+
+__all__ = ["fill"]
+
+_PLACEHOLDER = re.compile(r"\{(good:)?([a-z_]+(?:\.[a-z_]+)*)\}")
+_LINE_END = re.compile(r"(?<!\n)\n(?!\n)")
+_SENTENCE = re.compile(r".+?(?:(?<=[.!?])\s+|$)", re.DOTALL)
+_WORDS_OF_THE_SETUP = {"rider.style"}
+
+
+class _NotKnownError(Exception):
+    """A number that a sentence needs is not known."""
+
+
+def fill(text: str, known: Known, feet: tuple[FootSide, ...] = (), units: UnitSystem = "metric") -> str:
+    """Put a set-up's numbers into a knowledge text.
+
+    `{heel_contact_deg}` is the measure at the feet at hand (`feet`, else the front), `{heel_contact_deg.back}` at the
+    back foot; `{back.lean_deg}`, `{foot.lean_deg}` and `{board.row_pitch_mm}` are numbers of the set-up, and
+    `{good:stance_width_mm}` is a measure's or a number's window for this rider. `{foot}` is the foot's name,
+    `{heel_part}` and `{toe_part}` what meets the snow first there, `{sizes_of_boot}` and `{sizes_of_foot}` boot sizes
+    in every system. A sentence whose number is not known is left out, as long as another sentence is left.
+    """
+    filler = _Filler(known, feet, units)
+    told: list[str] = []
+    for sentence in _SENTENCE.findall(_LINE_END.sub(" ", text)):
+        try:
+            told.append(_PLACEHOLDER.sub(filler.number, sentence))
+        except _NotKnownError:
+            continue
+    filled = "".join(told).strip()
+    if not re.search(r"\w", filled):
+        filled = _PLACEHOLDER.sub(filler.number_or_words, _LINE_END.sub(" ", text)).strip()
+    return in_units(filled, units)
+
+
+class _Filler:
+    """Puts in one number after the other for one set-up and the feet at hand."""
+
+    def __init__(self, known: Known, feet: tuple[FootSide, ...], units: UnitSystem) -> None:
+        self.known = known
+        self.feet = feet
+        self.at: tuple[FootSide, ...] = feet or ("front",)
+        self.units = units
+
+    def number_or_words(self, match: re.Match[str]) -> str:
+        """Return what stands for a placeholder, `not known` where the number is missing."""
+        try:
+            return self.number(match)
+        except _NotKnownError:
+            return "not known"
+
+    def number(self, match: re.Match[str]) -> str:
+        """Return what stands for a placeholder."""
+        name, at = _placed(match[2], self.at)
+        if match[1]:
+            return self._window(match[2])
+        if name in _PARTS:
+            return _PARTS[name](self, at)
+        if name in _WORDS_OF_THE_SETUP:
+            return self._option(name)
+        wanted = measure_or_field(name)
+        if wanted.scope == "board":
+            return self._value(wanted, None)
+        told = {side: self._value(wanted, side) for side in at}
+        if len(set(told.values())) == 1:
+            return next(iter(told.values()))
+        return " and ".join(f"{value} ({side})" for side, value in told.items())
+
+    def _value(self, wanted: Measure, side: FootSide | None) -> str:
+        place = next(p for p in places(wanted) if p.side == side)
+        value = measure(self.known, wanted, place).value
+        if value != value:
+            raise _NotKnownError
+        return quantity(value, wanted.unit, decimals=0 if wanted.unit in {"deg", "mm"} and _whole(wanted) else None)
+
+    def _window(self, name: str) -> str:
+        window = load_windows().window(name, self.known.setup)
+        if window is None:
+            raise _NotKnownError
+        named, _ = _placed(name, self.at)
+        unit = measure_or_field(named).unit
+        return _whole_ends(window.good, unit).words(unit)
+
+    def _option(self, path: str) -> str:
+        from advisor.graph.knowledge import load_knowledge
+
+        value = str(getattr(self.known.setup.rider, path.partition(".")[2]))
+        fact = load_knowledge().facts.get(path)
+        return fact.options.get(value, value) if fact else value
+
+
+def _placed(name: str, at: tuple[FootSide, ...]) -> tuple[str, tuple[FootSide, ...]]:
+    """Return the measure, number or special word that a placeholder names, and the feet that it is told at."""
+    for side in SIDES:
+        if name.endswith(f".{side}"):
+            return name.removesuffix(f".{side}"), (side,)
+        if name.startswith(f"{side}."):
+            return f"foot.{name.removeprefix(f'{side}.')}", (side,)
+    return name, at
+
+
+def _whole(wanted: Measure) -> bool:
+    """Return whether a tech says it without decimals: everything measured, but no part's own size."""
+    return wanted.id in MEASURES or wanted.id.startswith("foot.")
+
+
+def _whole_ends(good: Interval, unit: str) -> Interval:
+    if unit not in {"mm", "deg"} or good.high - good.low < 2:
+        return good
+    return Interval(*(end if abs(end) == inf else float(round(end)) for end in (good.low, good.high)))
+
+
+def _foot_name(filler: _Filler, at: tuple[FootSide, ...]) -> str:
+    return foot_words(filler.feet) if filler.feet else at[0]
+
+
+def _heel_part(filler: _Filler, at: tuple[FootSide, ...]) -> str:
+    setup = filler.known.setup
+    return " and ".join(dict.fromkeys(first_contact(setup, setup.foot(side), "heel")[0].name for side in at))
+
+
+def _toe_part(filler: _Filler, at: tuple[FootSide, ...]) -> str:
+    setup = filler.known.setup
+    return " and ".join(dict.fromkeys(first_contact(setup, setup.foot(side), "toe")[0].name for side in at))
+
+
+def _sizes_of_boot(filler: _Filler, at: tuple[FootSide, ...]) -> str:
+    """Return the feet that the label stands for, and their sizes in every system."""
+    del at
+    reading = filler.known.readings.get("boots.for_foot_mm")
+    if reading is None:
+        raise _NotKnownError
+    low, high = reading.value - reading.plus_minus, reading.value + reading.plus_minus
+    length = f"{low:.0f} mm" if high - low < 1 else f"{low:.0f} to {high:.0f} mm"
+    return f"{reading.note or 'the label'} stands for a foot of {length}: {_sizes(low, high)}"
+
+
+def _sizes_of_foot(filler: _Filler, at: tuple[FootSide, ...]) -> str:
+    """Return the longer foot, and its sizes in every system with their spread."""
+    del at
+    found = [filler.known.readings.get(f"{side}.foot_length_mm") for side in SIDES]
+    feet = [foot for foot in found if foot and (foot.origin != "assumed" or foot.sheet_path == "rider.leading_foot")]
+    if not feet:
+        raise _NotKnownError
+    longer = max(feet, key=lambda foot: foot.value)
+    return f"the longer foot, {longer.value:.0f} mm, is {_sizes(longer.value, longer.value)}"
+
+
+def _sizes(low: float, high: float) -> str:
+    from advisor.sheet.boot_size import size_systems, sizes_for
+
+    told = []
+    for key, (least, most) in sizes_for(low, high).items():
+        system = size_systems()[key]
+        ends = [
+            f"{round(size / system.step) * system.step:g}" if system.step else f"{size:.1f}" for size in (least, most)
+        ]
+        told.append(f"{system.label} {' to '.join(dict.fromkeys(ends))}")
+    return ", ".join(told)
+
+
+_PARTS: dict[str, Callable[[_Filler, tuple[FootSide, ...]], str]] = {
+    "foot": _foot_name,
+    "heel_part": _heel_part,
+    "toe_part": _toe_part,
+    "sizes_of_boot": _sizes_of_boot,
+    "sizes_of_foot": _sizes_of_foot,
+}

@@ -1,0 +1,79 @@
+"""Knowledge texts with numbers of measures, of the set-up, of windows and of boot sizes put in."""
+
+from __future__ import annotations
+
+import pytest
+
+from advisor.explain.filling import fill
+from advisor.sheet.practice import load_practice
+from advisor.sheet.reading import parse_sheet
+from advisor.sheet.readings import Known
+from advisor.sheet.resolve import resolve
+
+
+def known(text: str) -> Known:
+    return resolve(parse_sheet(f"schema: 1\n{text}\n".encode(), "s.yaml"), load_practice())
+
+
+ANGLES = known(
+    "rider: {style: carving}\nmount: {front: {angle_deg: 27, lean_deg: 10}, back: {angle_deg: 6, lean_deg: 15}}"
+)
+BARE = known("")
+
+
+@pytest.mark.parametrize(
+    ("text", "feet", "told"),
+    [
+        ("{front.angle_deg} and {back.angle_deg}", (), "27° and 6°"),
+        ("{foot.lean_deg}", ("back",), "15°"),
+        ("{foot.lean_deg}", ("front", "back"), "10° (front) and 15° (back)"),
+        ("{splay_deg}", ("front", "back"), "21°"),
+        ("{rider.style}", (), "carved turns on the piste"),
+    ],
+)
+def test_numbers_and_words_of_the_set_up_stand_in_texts(text: str, feet: tuple, told: str) -> None:
+    assert fill(text, ANGLES, feet) == told
+
+
+def test_the_same_number_at_both_feet_is_said_once() -> None:
+    same = known("mount: {front: {lean_deg: 5}, back: {lean_deg: 5}}")
+    assert fill("Lean is {foot.lean_deg}.", same, ("front", "back")) == "Lean is 5°."
+
+
+def test_a_window_is_told_for_this_riders_style() -> None:
+    """trees/windows.yaml: a carver's front foot 18 to 33 degrees, an all-mountain rider's 12 to 24."""
+    assert fill("Good is {good:front.angle_deg}.", ANGLES) == "Good is 18 to 33°."
+    assert fill("Good is {good:front.angle_deg}.", BARE) == "Good is 12 to 24°."
+    assert fill("Good is {good:overhang_split_mm}.", BARE, units="imperial") == "Good is -0.16 in to 0.16 in."
+
+
+def test_a_sentence_whose_number_is_not_known_is_left_out() -> None:
+    text = "Stand as you like. The width is {stance_width_mm}, at 3.5 turns. Then ride."
+    assert fill(text, BARE) == "Stand as you like. Then ride."
+
+
+def test_where_no_sentence_would_be_left_the_gap_is_named() -> None:
+    assert fill("The width is {stance_width_mm}.", BARE) == "The width is not known."
+
+
+def test_a_window_that_needs_a_missing_number_leaves_its_sentence_out() -> None:
+    assert fill("Good is {good:stance_width_mm}. Feel it.", BARE) == "Feel it."
+
+
+def test_a_label_is_told_with_its_foot_and_its_sizes_in_every_system() -> None:
+    """ISO 9407 and JIS S 5037: Mondopoint and the Japanese size are the foot itself, in cm."""
+    told = fill("{sizes_of_boot}.", known('boots: {size: "mondo 27"}'))
+    assert told.startswith("mondo 27.0 stands for a foot of 270 mm: mondo 27.0, JP 27.0, EU 42.5 to ")
+    wide = fill("{sizes_of_boot}.", known('boots: {size: "EU 42"}'))
+    assert wide.startswith("EU 42 stands for a foot of 25")
+    assert " to 26" in wide
+
+
+def test_the_longer_foot_gives_the_size() -> None:
+    told = fill("{sizes_of_foot}.", known("rider: {foot_length_mm: {left: 262, right: 268}}"))
+    assert told.startswith("the longer foot, 268 mm, is mondo 26.8, JP 26.8, EU ")
+
+
+def test_sizes_without_a_label_or_a_measured_foot_are_left_out() -> None:
+    assert fill("{sizes_of_boot}. Measure both feet.", BARE) == "Measure both feet."
+    assert fill("{sizes_of_foot}. Measure both feet.", known('boots: {size: "EU 42"}')) == "Measure both feet."
