@@ -63,6 +63,7 @@ def boots(draw: DrawFn) -> Boots:
         outsole_length_mm=length, ball_width_mm=ball, heel_width_mm=ball * draw(_between(0.72, 0.95)),
         toe_rise_mm=draw(_between(0, 25)), toe_rise_length_mm=draw(_between(0, 40)),
         heel_rise_mm=draw(_between(0, 15)), heel_rise_length_mm=draw(_between(0, 25)),
+        for_foot_mm=length * 0.9,
     )  # fmt: skip
 
 
