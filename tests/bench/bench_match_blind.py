@@ -1,9 +1,10 @@
 """How well the matcher understands people it has never heard: `python tests/bench/bench_match_blind.py [--wrong]`.
 
 The set (`tests/match/blind_set.yaml`) comes from a hand that had read neither the phrases nor the other sets. It is for
-measuring alone: never tune on it. It is no field record: many of its pictures (a trolley, a submarine) stand in the
-phrases too, because writers reach for the same ones, so riders at a counter will score lower. The last block, which
-leaves out every utterance with a tell-tale word of its entry, comes nearest to that. Two readings of every share: ranking alone, and with a refusal counted as a miss.
+measuring alone: never tune on it. It is no field record: many of its pictures stand in the phrases too, because writers
+reach for the same ones, so riders at a counter will score lower. The last block, which leaves out each utterance with a
+tell-tale word of its entry, comes nearest to that. Two readings of every share: ranking alone, and with a refusal
+counted as a miss.
 Intervals are Wilson's at 95 %. `--wrong` lists the misses, which spoils the set for whoever tunes the matcher.
 """
 
