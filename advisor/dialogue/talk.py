@@ -196,6 +196,8 @@ class Conversation:
             if state.candidates:
                 return replace(state, candidates=(), misses=0), Left(self.book.said["say_it_anew"])
             return state, Troubled(self.book.said["nothing_asked" if state.case else "no_complaint"])
+        if text.isdecimal() and not state.candidates:
+            return state, Troubled(self.book.said["nothing_asked" if state.case else "no_complaint"])
         if state.case:
             return self._volunteered(state, text) or self._complaint(state, text)
         return self._complaint(state, text)

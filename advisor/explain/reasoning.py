@@ -121,7 +121,7 @@ def _why_not(line: Line, knowledge: Knowledge, units: UnitSystem) -> str:
 def trail_text(reply: Trailed, knowledge: Knowledge, units: UnitSystem) -> Text:
     """Return every step that was walked, suspect by suspect, the answer's own first."""
     walk = reply.walk
-    blocks: list[Block] = [Heading("How we got here"), Say(f"{walk.entry.title}.")]
+    blocks: list[Block] = [Heading("How we got here"), Say(_sentence(walk.entry.title))]
     found = [walk.found] if walk.found and walk.found.steps else []
     others = [line for line in walk.lines if line is not walk.found and line.steps]
     for line in (*found, *others):
@@ -181,7 +181,7 @@ def _at_foot(one: Measured, units: UnitSystem) -> str:
 
 
 def _sentence(words: str) -> str:
-    return f"{_capital(words).rstrip('.')}." if words else ""
+    return _capital(words if words.endswith((".", "?", "!")) else f"{words}.") if words else ""
 
 
 def _capital(words: str) -> str:

@@ -361,7 +361,7 @@ def test_every_word_answers_before_and_after_a_complaint_without_moving_it() -> 
     for words, kind in kinds.items():
         for before in ([], ["it slides"], ["it slides", "yes"]):
             assert isinstance(talk_through(*before, words)[-1], kind), words
-    for words in ("why", "how sure", "why not", "trail", "next", "done", "back up", "don't know"):
+    for words in ("2", "why", "how sure", "why not", "trail", "next", "done", "back up", "don't know"):
         assert isinstance(talk_through(words)[-1], Troubled), words
     assert isinstance(talk_through("it slides", "yes", "why")[-1], Trailed)
     assert isinstance(talk_through("it slides", "why not")[-1], WhyNot)
