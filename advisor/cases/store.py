@@ -91,7 +91,7 @@ class Store:
 
     def _put(self, connection: Connection, record: CaseRecord) -> None:
         row = row_of(record)
-        if connection.execute(self._upsert, row).rowcount:
+        if connection.execute(self._upsert, row).first() is not None:
             return
         there = connection.execute(
             select(CASES.c.alias_key, CASES.c.revision).where(CASES.c.id == record.id)
@@ -105,7 +105,7 @@ class Store:
         put = insert(CASES)
         new = {column.name: put.excluded[column.name] for column in CASES.columns if column.name not in {"n", "id"}}
         newer = and_(CASES.c.revision <= put.excluded.revision, CASES.c.alias_key == put.excluded.alias_key)
-        return put.on_conflict_do_update(index_elements=[CASES.c.id], set_=new, where=newer)
+        return put.on_conflict_do_update(index_elements=[CASES.c.id], set_=new, where=newer).returning(CASES.c.n)
 
     def set_done(self, number: str, done: Done) -> CaseRecord:
         """Write down what was really done."""
