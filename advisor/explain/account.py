@@ -59,11 +59,15 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
         blocks += _referral(answer, units)
     elif answer.choice:
         blocks += _adjustment(answer, answer.choice, units)
+    elif answer.missed:
+        blocks.append(Heading("How near it comes"))
+        blocks.append(Say(shortfall_words(answer.missed, units)))
     elif answer.aims:
         blocks.append(Heading("Leave it as it is"))
         blocks.append(Say(_aims_met(answer, units)))
     if answer.feel:
-        blocks.append(Heading("On the next run"))
+        only_told = answer.walk.entry.kind == "question" and answer.choice is None
+        blocks.append(Heading("What to feel for" if only_told else "On the next run"))
         blocks.append(Say(fill(answer.feel, known, answer.feet, units)))
     if answer.cautions:
         blocks.append(Heading("Mind"))
@@ -94,7 +98,8 @@ def _counter(answer: Answer, known: Known, units: UnitSystem) -> Text:
         return (Say(why + fill(answer.referral.says, known, answer.feet, units)),)
     if answer.choice is None:
         says = fill(answer.says, known, answer.feet, units)
-        return (Say(f"Leave it as it is. {_aims_met(answer, units)}" if answer.aims else says),)
+        met = answer.aims and answer.leave_it
+        return (Say(f"Leave it as it is. {_aims_met(answer, units)}" if met else says),)
     do = " ".join(what_to_do(answer.choice, units))
     why = fill(answer.cause.because, known, answer.feet, units) if answer.cause else ""
     return (Say(f"{do} {why}".strip()),)
@@ -168,7 +173,7 @@ def _aims_met(answer: Answer, units: UnitSystem) -> str:
 def aimed_value(known: Known, key: str) -> tuple[float, str]:
     """Return the present value and the unit of what an aim is about."""
     if key.partition(".")[0] not in MEASURES:
-        return known.setup.get(key), "deg" if key.endswith("_deg") else "mm" if key.endswith("_mm") else ""
+        return known.setup.get(key), unit_of(key)
     name, place = place_named(key)
     return MEASURES[name].at(known.setup, place), MEASURES[name].unit
 

@@ -63,6 +63,8 @@ _LACKING = "How far to move can't be worked out without it."
 
 
 def _place_words(question: Question, walk: Walk) -> str:
+    if walk.entry.kind == "question":
+        return f"Finding out takes about {minutes_words(question.minutes)}."
     share = f"{question.suspect.odds:.0%}".replace("%", " %")
     others = len(walk.questions) - 1
     first = f"Of {others + 1} open questions this comes first" if others else "It is the only question left"
