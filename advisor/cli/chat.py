@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from advisor.cli.exits import Exit
 from advisor.cli.surroundings import Surroundings
-from advisor.dialogue.replies import Reply, Troubled
+from advisor.dialogue.replies import Greeted, Reply, Troubled
 from advisor.dialogue.talk import Conversation, State
 from advisor.errors import AdvisorError
 from advisor.graph.knowledge import Knowledge, load_knowledge
@@ -50,7 +50,10 @@ def chat(given: argparse.Namespace, around: Surroundings) -> int:
     else:
         state, reply = _resume(conversation, given)
     talk = _Talk(conversation, state, knowledge, given, around, keeper)
-    talk.show(reply)
+    if isinstance(reply, Greeted):
+        talk.greet(reply)
+    else:
+        talk.show(reply)
     try:
         if around.talks_to_a_person and around.environ.get("TERM") != "dumb":
             return _on_terminal(talk, resumed=given.resume)
@@ -106,6 +109,14 @@ class _Talk:
         self.state = state
         self._write(told)
         self.keeper.after(state, reply)
+
+    def greet(self, reply: Greeted) -> None:
+        """Show the greeting without loading what answers need: it comes before the first line is typed."""
+        from advisor.cli.plain import plain_lines
+        from advisor.explain.greeting import greeting_text
+
+        for line in (*plain_lines(greeting_text(reply.sheet_name), self.around.width), ""):
+            self.around.say(line)
 
     def show(self, reply: Reply) -> None:
         """Show one reply, at the terminal's present width."""

@@ -30,6 +30,7 @@ from advisor.dialogue.replies import (
 )
 from advisor.dialogue.walk import Question
 from advisor.explain.account import answer_text, effects_text, in_short, what_to_do
+from advisor.explain.greeting import greeting_text
 from advisor.explain.reasoning import trail_text, why_not_text, why_text
 from advisor.explain.tables import named_measures_text, short_measures_text
 from advisor.explain.text import Block, Drawing, Heading, Points, Say, Table, Text
@@ -77,8 +78,7 @@ def _said(name: str, **words: str) -> Say:
 @tell.register
 def _greeted(reply: Greeted, how: Telling) -> Text:
     del how
-    said = load_phrasebook().said["greeting"]
-    return (Say(f"{said} (sheet: {reply.sheet_name})" if reply.sheet_name else said),)
+    return greeting_text(reply.sheet_name)
 
 
 @tell.register
