@@ -2,7 +2,7 @@
 
 Whole processes (median and the range of the middle half, runs interleaved so that a busy machine hits all alike) beside
 a bare interpreter and beside importing the three libraries that a program of this kind usually loads at its start; the
-time to the first prompt on a pseudo-terminal; in this process, all measures of a sheet, a what-if and a turn of the talk.
+time to the first prompt on a pseudo-terminal; in this process, all measures of a sheet, a what-if, a turn of the talk.
 Bytecode is kept, as for a user, and the knowledge has been compiled once before.
 """
 
