@@ -1,6 +1,6 @@
 """Word vectors, so that a word nobody wrote in a phrase still leans the right way.
 
-The table `training_data/word_vectors.bin` (in the checkout only, not in the wheel) is made once by
+The table `word_vectors.bin` beside this file (in the checkout only, not in the wheel) is made once by
 `python -m advisor.match.training.meanings_of_words` from a sentence-embedding teacher (all-MiniLM-L6-v2, Apache-2.0)
 for the common English words of its vocabulary and the words of our phrases; the trainer reads the table only. Each
 word's vector is taken alone, its common part removed, turned onto the main directions, and weighted by rarity (the
@@ -18,7 +18,6 @@ from typing import Any
 import numpy as np
 
 from advisor.errors import KnowledgeError
-from advisor.knowledge_home import trees_dir
 
 __all__ = ["WordVectors", "build_table"]
 
@@ -27,9 +26,9 @@ _MAGIC = b"WORDVEC1"
 _RARITY = 1e-3
 
 
-def table_file(trees: Path | None = None) -> Path:
+def table_file() -> Path:
     """Return where the table lies."""
-    return (trees or trees_dir()).parent / "training_data" / "word_vectors.bin"
+    return Path(__file__).with_name("word_vectors.bin")
 
 
 @dataclass(slots=True)
