@@ -143,8 +143,8 @@ class _Talk:
 def _on_terminal(talk: _Talk, resumed: bool) -> int:
     from advisor.cli.prompting import Prompt
 
-    prompt = Prompt(talk.around, lambda: talk.conversation.options(talk.state))
-    threading.Thread(target=_get_ready, daemon=True).start()
+    loading = threading.Thread(target=_get_ready, daemon=True)
+    prompt = Prompt(talk.around, lambda: talk.conversation.options(talk.state), loading.start)
     while not talk.state.done:
         line = prompt.ask(talk.state)
         if line is None:

@@ -43,6 +43,8 @@ class Prompt:
         Streams and settings.
     options
         What can be said now.
+    once_shown
+        Called once, when the first prompt stands on the screen.
     source, screen
         Other ends than the terminal, for tests.
 
@@ -52,6 +54,7 @@ class Prompt:
         self,
         around: Surroundings,
         options: Callable[[], tuple[str, ...]],
+        once_shown: Callable[[], None] | None = None,
         source: Input | None = None,
         screen: Output | None = None,
     ) -> None:
@@ -65,6 +68,13 @@ class Prompt:
             color_depth=None if around.coloured else ColorDepth.DEPTH_1_BIT,
             **ends,
         )
+        self.once_shown = once_shown
+        self.session.app.after_render += self._shown
+
+    def _shown(self, _: object) -> None:
+        waiting, self.once_shown = self.once_shown, None
+        if waiting:
+            waiting()
 
     def ask(self, state: State) -> str | None:
         """Return the next line, None when the input ends; Ctrl-C drops the line and keeps the case.

@@ -139,7 +139,7 @@ def keys() -> Iterator[PipeInput]:
 def prompt_on(keys: PipeInput, *options: str) -> tuple[Prompt, io.StringIO]:
     out = io.StringIO()
     around = Surroundings(io.StringIO(), out, io.StringIO(), {})
-    return Prompt(around, lambda: options, keys, DummyOutput()), out
+    return Prompt(around, lambda: options, None, keys, DummyOutput()), out
 
 
 def test_a_line_is_returned(keys: PipeInput) -> None:
