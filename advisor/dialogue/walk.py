@@ -13,13 +13,14 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from advisor.dialogue.case import Case
-from advisor.dialogue.not_ruled_out import likeliest_left
+from advisor.dialogue.not_ruled_out import doubted_fact, likeliest_left
 from advisor.dialogue.wanting import wanted
 from advisor.geometry.measuring import Measured, measure, spread
 from advisor.geometry.one_number import measure_or_field
 from advisor.geometry.register import places
 from advisor.graph.knowledge import Knowledge
-from advisor.graph.nodes import CLEARED, Aim, Ask, Cause, Check, End, Entry, Fact, Jump, Span, Suspect, feet_named
+from advisor.graph.nodes import CLEARED, Aim, Ask, Cause, Check, End, Entry, Fact, Jump, Mount, Span, Suspect, feet_named
+from advisor.sheet.fields import field_rows
 from advisor.sheet.readings import Reading
 from advisor.sheet.setup import FootSide
 
@@ -77,7 +78,7 @@ class Question:
     """
 
     fact: Fact
-    node: Check | Ask | Aim
+    node: Check | Ask | Aim | Mount
     suspect: Suspect
     leads: tuple[Lead, ...]
     measured: tuple[Measured, ...] = ()
@@ -113,14 +114,15 @@ class Line:
 class Walk:
     """The whole walk at one moment: every line, and either a line that is the answer or a question.
 
-    `only_left`: the answer is not shown by facts; it is the likeliest of those that nobody could rule out.
+    `doubted` is the fact on whose missing or doubtful answer it all hangs, where facts show no cause but do not rule
+    out every one either.
     """
 
     entry: Entry
     lines: tuple[Line, ...]
     found: Line | None = None
     questions: tuple[Question, ...] = ()
-    only_left: bool = False
+    doubted: Fact | None = None
 
     @property
     def question(self) -> Question | None:
@@ -167,7 +169,10 @@ def walk(knowledge: Knowledge, case: Case) -> Walk:
         return Walk(entry, lines, questions=tuple(asked.values()))
     left = likeliest_left(lines, walker.suppose, lambda fact: tuple(knowledge.facts[fact].options))
     if left is not None:
-        return Walk(entry, lines, found=left, only_left=True)
+        doubted = knowledge.facts[doubted_fact(left)]
+        if left.question:
+            return Walk(entry, lines, questions=(left.question,), doubted=doubted)
+        return Walk(entry, lines, found=left, doubted=doubted)
     last = Suspect(entry.nothing_left, 1.0, "nothing left")
     return Walk(entry, lines, found=walker.follow(last))
 
@@ -191,12 +196,12 @@ class _Walker:
         """Follow a suspect from its start."""
         return self._follow(suspect.start, Line(suspect, "open"), _Assumed(), frozenset())
 
-    def suppose(self, line: Line, option: str) -> Line:
-        """Follow a line again from its last step, a question that nobody could answer, with an answer supposed."""
-        *before, last = line.steps
-        assert isinstance(last.node, Ask)
-        assumed = _with_answer(_Assumed(), last.node.fact, option)
-        return self._follow(last.node.id, replace(line, status="open", steps=tuple(before)), assumed, frozenset())
+    def suppose(self, line: Line, at: int, option: str) -> Line:
+        """Follow a line again from one of its questions, with an answer supposed."""
+        node = line.steps[at].node
+        assert isinstance(node, Ask)
+        assumed = _with_answer(_Assumed(), node.fact, option)
+        return self._follow(node.id, replace(line, status="open", steps=line.steps[:at]), assumed, frozenset())
 
     def _follow(self, place: str, line: Line, assumed: _Assumed, seen: frozenset[str]) -> Line:
         if place == CLEARED:
@@ -229,13 +234,49 @@ class _Walker:
             step = Step(node, sure=False)
             return self._follow(node.unsure, replace(line, steps=(*line.steps, step)), assumed, seen)
         fact = self.knowledge.facts[node.fact]
-        leads = tuple(
-            Lead(option, self._follow(node.id, line, _with_answer(assumed, node.fact, option), seen - {node.id}))
-            for option in fact.options
-        )
-        if _all_alike(leads) and not (node.feet and len({lead.line.feet for lead in leads}) > 1):
+        same_numbers = True
+        if node.fact in field_rows():
+            leads, same_numbers = self._leads_on_the_sheet(fact, line, assumed)
+        else:
+            leads = tuple(
+                Lead(option, self._follow(node.id, line, _with_answer(assumed, node.fact, option), seen - {node.id}))
+                for option in fact.options
+            )
+        same_feet = not node.feet or len({lead.line.feet for lead in leads}) == 1
+        if _all_alike(leads) and same_numbers and same_feet:
             return _regardless(line, Step(node, moot=True), leads)
         return replace(line, status="open", question=Question(fact, node, line.suspect, leads, minutes=fact.minutes))
+
+    def _leads_on_the_sheet(self, fact: Fact, line: Line, assumed: _Assumed) -> tuple[tuple[Lead, ...], bool]:
+        """Return what each option of a field leads to, and whether what is aimed at has the same numbers for all.
+
+        Each is followed from the start, for the field moves numbers that were looked at before it.
+        """
+        leads: list[Lead] = []
+        numbers = set()
+        for option in fact.options:
+            told = _Walker(self.knowledge, self.case.with_told(fact.id, option), self.entry)
+            start = Line(line.suspect, "open")
+            led = told._follow(line.suspect.start, start, assumed, frozenset())
+            leads.append(Lead(option, led))
+            numbers.add(told.numbers_at(led))
+        return tuple(leads), len(numbers) == 1
+
+    def numbers_at(self, line: Line) -> tuple[object, ...]:
+        """Return what an answer's size hangs on where a line ends in an aim; a whole mount is another for each sheet."""
+        if isinstance(line.end, Mount):
+            return (self,)
+        if not isinstance(line.end, Aim):
+            return ()
+        from advisor.solve.windows import load_windows
+
+        found: list[object] = []
+        for target in line.end.targets:
+            for side in feet_named(target.foot, line.feet):
+                one = self._measure(target.measure, side)
+                window = load_windows().window(one.key, self.case.known.setup)
+                found += [round(one.value, 6) if one.known else None, window and window.good]
+        return tuple(found)
 
     def _answer(self, fact: str) -> str | None:
         if fact in self.case.answers:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 from advisor.dialogue.answer import Answer
 from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.dialogue.replies import Level
+from advisor.explain.doubt import doubt_words
 from advisor.explain.filling import fill
 from advisor.explain.text import Heading, Points, Say, Table, Text
 from advisor.explain.wording import in_units, place_named, quantity, short_name, signed, title_of
@@ -18,8 +19,10 @@ from advisor.solve.windows import Interval, load_windows
 if TYPE_CHECKING:
     from advisor.sheet.readings import Known
     from advisor.solve.choice import Change, Choice, Spoiled
+    from advisor.solve.first_setup import FirstSetup
     from advisor.solve.shortfall import Shortfall
     from advisor.solve.whatif import Effect
+    from advisor.solve.whole_mount import WholeMount
 
 __all__ = ["answer_text", "cost_text", "effects_text", "shortfall_words", "what_to_do"]
 
@@ -50,6 +53,9 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
         blocks.append(Heading(answer.walk.entry.title))
     if answer.says:
         blocks.append(Say(fill(answer.says, known, answer.feet, units)))
+    doubt = doubt_words(answer)
+    if doubt:
+        blocks.append(Say(doubt))
     unchecked = _unchecked(answer)
     if unchecked:
         blocks.append(Say(unchecked))
@@ -57,6 +63,8 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
         blocks.append(Say("Not every step is certain; 'trail' shows where the numbers could go either way."))
     if answer.referral:
         blocks += _referral(answer, units)
+    elif answer.mount:
+        blocks += _whole_mount(answer.mount, units)
     elif answer.choice:
         blocks += _adjustment(answer, answer.choice, units)
     elif answer.missed:
@@ -87,7 +95,7 @@ def _unchecked(answer: Answer) -> str:
 
 def in_short(answer: Answer, units: UnitSystem = "metric") -> Text:
     """Return what to do once more, to stand at the end of a long answer."""
-    if answer.choice is None or not answer.choice.changes:
+    if answer.choice is None or not answer.choice.changes or answer.mount:
         return ()
     return (Heading("In short"), Points(what_to_do(answer.choice, units), numbered=len(answer.choice.changes) > 1))
 
@@ -100,6 +108,8 @@ def _counter(answer: Answer, known: Known, units: UnitSystem) -> Text:
         says = fill(answer.says, known, answer.feet, units)
         met = answer.aims and answer.leave_it
         return (Say(f"Leave it as it is. {_aims_met(answer, units)}" if met else says),)
+    if answer.mount:
+        return (Say(" ".join(step.says for step in answer.mount.setup.steps)),)
     do = " ".join(what_to_do(answer.choice, units))
     why = fill(answer.cause.because, known, answer.feet, units) if answer.cause else ""
     return (Say(f"{do} {why}".strip()),)
@@ -114,6 +124,28 @@ def _referral(answer: Answer, units: UnitSystem) -> list[Heading | Say | Points 
     if answer.search and answer.search.shortfall:
         blocks.append(Say(shortfall_words(answer.search.shortfall, units)))
     return blocks
+
+
+def _whole_mount(mount: WholeMount, units: UnitSystem) -> list[Heading | Say | Points | Table]:
+    """Return the whole set-up: whether the board suits first, then every step with what to mind."""
+    setup = mount.setup
+    steps = tuple(in_units(f"{step.says} {step.mind}".replace(" degrees", " deg"), units) for step in setup.steps)
+    blocks: list[Heading | Say | Points | Table] = [Say(_fit_words(setup, units))] if setup.fit != "unknown" else []
+    return [*blocks, Heading("In bench order"), Points(steps, numbered=True)]
+
+
+_FITS = {
+    "fits": "The board's width suits these boots",
+    "narrow": "The board is narrow for these boots: it clears the snow only without a few degrees in hand",
+    "wide": "The board is wide for these boots, so it will be slow to tip",
+}
+
+
+def _fit_words(setup: FirstSetup, units: UnitSystem) -> str:
+    waist, low, high = (
+        quantity(value, "mm", units, decimals=0) for value in (setup.waist_mm, setup.min_waist_mm, setup.max_waist_mm)
+    )
+    return f"{_FITS[setup.fit]}: its waist is {waist}, and {low} to {high} is right for them at these angles."
 
 
 def _adjustment(answer: Answer, best: Choice, units: UnitSystem) -> list[Heading | Say | Points | Table]:

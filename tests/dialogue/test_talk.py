@@ -188,7 +188,7 @@ def test_dont_know_goes_on_without_it() -> None:
     assert asked(replies[1]) == "snow"
     assert isinstance(replies[2], Answered)
     # The dull edge was never ruled out, so it may be named, but not as shown.
-    assert answered(replies[2]) is None or replies[2].answer.walk.only_left
+    assert answered(replies[2]) is None or replies[2].answer.walk.doubted
 
 
 def test_facts_told_with_the_complaint_are_not_asked() -> None:

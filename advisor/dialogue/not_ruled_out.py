@@ -1,0 +1,83 @@
+"""What to do where every suspect has been passed over, but not every one by facts.
+
+Nothing found means that an answer was missing or wrong. So, in this order, each by the odds of its suspect:
+
+1. A suspect for which an answer speaks, and that was passed over only for one answer before it: that one is doubted
+   ("it eases with the straps off" against a heel seen lifting).
+2. A suspect that was passed over for a "don't know": it is still possible.
+3. A look that one doubtful answer kept from being made: it is asked for.
+4. A "don't know" further up a line, such as signs that belong to a clinician.
+
+What is found so is told as not ruled out, never as shown.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from advisor.graph.nodes import Ask
+
+if TYPE_CHECKING:
+    from advisor.dialogue.walk import Line
+
+__all__ = ["doubted_fact", "likeliest_left"]
+
+_AGAINST_ANSWER, _UNKNOWN, _ASKED_FOR, _UNKNOWN_BEFORE = 3, 2, 1, 0
+
+
+def likeliest_left(
+    lines: Sequence[Line],
+    suppose: Callable[[Line, int, str], Line],
+    options: Callable[[str], Sequence[str]],
+) -> Line | None:
+    """Return the likeliest line that facts do not rule out, found or with its question open; None without one.
+
+    Parameters
+    ----------
+    lines
+        Every suspect, followed as far as the facts reach.
+    suppose
+        Follows a line again from one of its steps, with an option taken for the fact that was asked there.
+    options
+        The options of a fact.
+
+    """
+    best: tuple[int, float, Line] | None = None
+    for line in lines:
+        if line.status != "cleared":
+            continue
+        for rank, led in _possible(line, suppose, options):
+            if best is None or (rank, line.suspect.odds) > best[:2]:
+                best = rank, line.suspect.odds, led
+    return best[2] if best else None
+
+
+def doubted_fact(line: Line) -> str:
+    """Return the fact whose answer was supposed on a line that `likeliest_left` gave."""
+    return next(step.node.fact for step in line.steps if isinstance(step.node, Ask) and not step.sure)
+
+
+def _possible(
+    line: Line, suppose: Callable[[Line, int, str], Line], options: Callable[[str], Sequence[str]]
+) -> Iterator[tuple[int, Line]]:
+    """Yield what a line would lead to if one answer on it were another, with how much speaks for that."""
+    for at, step in enumerate(line.steps):
+        if not isinstance(step.node, Ask) or step.moot:
+            continue
+        last = at == len(line.steps) - 1
+        for option in options(step.node.fact):
+            if option == step.answer or not (last or step.answer is None):
+                continue
+            led = suppose(line, at, option)
+            doubted = replace(led, steps=(*led.steps[:at], replace(led.steps[at], sure=False), *led.steps[at + 1 :]))
+            if led.status == "found" and led.cause and last:
+                if any(isinstance(one.node, Ask) and one.answer is not None for one in led.steps[at + 1 :]):
+                    yield _AGAINST_ANSWER, doubted
+                elif step.answer is None:
+                    yield _UNKNOWN, doubted
+            elif led.status == "open" and last and step.answer is not None:
+                yield _ASKED_FOR, doubted
+            elif led.status == "found" and step.answer is None and not last and len(led.steps) == at + 1:
+                yield _UNKNOWN_BEFORE, doubted
