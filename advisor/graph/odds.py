@@ -98,6 +98,9 @@ class ShopKnowledge(Knowledge):
             suspects = []
             for suspect in told.suspects:
                 better, tried = counts.get(suspect.start, (0, 0))
+                if not tried:
+                    suspects.append(suspect)
+                    continue
                 odds = shop_odds(suspect.odds, better, tried, load_prior_cases())
                 suspects.append(replace(suspect, odds=odds, better=better, tried=tried))
             self._changed[name] = replace(told, suspects=tuple(suspects))

@@ -20,8 +20,9 @@ from typing import Any
 CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 PAPERS_IN = {"A5": (5.83, 8.27), "Letter": (8.5, 11.0), "A4": (8.27, 11.69)}
 _SWITCHES = (
-    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
-    "--disable-component-update", "--disable-sync", "--disable-dev-shm-usage", "--remote-debugging-pipe",
+    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-sync",
+    "--disable-background-networking", "--disable-component-update", "--disable-dev-shm-usage",
+    "--remote-debugging-pipe",
 )  # fmt: skip
 _PATIENCE_S = 30.0
 
