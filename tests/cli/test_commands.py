@@ -10,9 +10,9 @@ import pytest
 import yaml
 
 from advisor import __version__
+from advisor.cli import arguments as command_line
 from advisor.cli import main
 from advisor.cli.exits import Exit
-from advisor.cli.surroundings import Surroundings
 from advisor.errors import AdvisorError
 from advisor.geometry.measuring import measure_all
 from advisor.geometry.register import MEASURES
@@ -22,11 +22,7 @@ from advisor.sheet.resolve import resolve
 from tests.cli.running import DEMO, advisor, process
 from tests.conftest import ROOT
 
-COMMANDS = sorted(
-    action.dest
-    for group in main._parser(Surroundings())._subparsers._group_actions  # type: ignore[union-attr]
-    for action in group._choices_actions
-)
+COMMANDS = sorted(command_line._COMMANDS)
 ANSWERS = ("--answer", "snow=hard", "--answer", "toe_scuff=don't know", "--answer", "heel_scuff=don't know")
 
 
@@ -209,10 +205,10 @@ def test_a_recording_that_is_none_is_one_message(tmp_path, content: str) -> None
 
 
 @pytest.mark.parametrize(
-    "arguments", [["measure"], ["nosuch"], ["measure", DEMO, "--what"], ["advise", DEMO], ["--units", "cubits"]]
+    "given", [["measure"], ["nosuch"], ["measure", DEMO, "--what"], ["advise", DEMO], ["--units", "cubits"]]
 )
-def test_wrong_arguments_are_exit_2_on_stderr(arguments: list) -> None:
-    ran = advisor(*arguments)
+def test_wrong_arguments_are_exit_2_on_stderr(given: list) -> None:
+    ran = advisor(*given)
     assert (ran.code, ran.out) == (Exit.BAD_INPUT, "")
     assert "usage: advisor" in ran.err
 
