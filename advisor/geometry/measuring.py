@@ -51,6 +51,11 @@ class Measured:
         return not isnan(self.value)
 
     @property
+    def setup(self) -> Setup:
+        """Return the set-up that it was taken on."""
+        return self._known.setup
+
+    @property
     def key(self) -> str:
         """Return the measure's name with its place: `heel_margin_deg.back`, or `back.lean_deg` for a foot's field."""
         name, side = self.measure.id, self.place.side

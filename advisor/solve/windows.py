@@ -179,7 +179,7 @@ class Windows:
 
     def state(self, measured: Measured) -> State:
         """Return where a taken measure lies: `good`, `close` (look closer), `out`, or `unknown`."""
-        window = self.window(measured.measure.id, measured._known.setup)
+        window = self.window(measured.measure.id, measured.setup)
         return window.state(measured.value) if window else "unknown"
 
 
