@@ -72,6 +72,7 @@ def advise(given: argparse.Namespace, around: Surroundings) -> int:
 
 
 def _with_answer(knowledge: Knowledge, case: Case, answer: str) -> Case:
+    from advisor.dialogue.clashing import refuse_clashes
     from advisor.dialogue.hearing import chosen_option, says_unsure
     from advisor.dialogue.phrasebook import load_phrasebook
 
@@ -88,7 +89,9 @@ def _with_answer(knowledge: Knowledge, case: Case, answer: str) -> Case:
     if says_unsure(book, value):
         return case.with_unsure(key)
     if key in field_rows():
-        return case.with_told(key, parse_value(key, value))
+        told = case.with_told(key, parse_value(key, value))
+        refuse_clashes(case.sheet, told.sheet)
+        return told
     assert fact is not None
     option = chosen_option(book, fact, value)
     if option is None:
@@ -98,6 +101,7 @@ def _with_answer(knowledge: Knowledge, case: Case, answer: str) -> Case:
 
 def try_changes(given: argparse.Namespace, around: Surroundings) -> int:
     """Print what changes of the sheet would do to every measure."""
+    from advisor.dialogue.clashing import refuse_clashes
     from advisor.solve.whatif import what_if
 
     sheet = read_sheet(Path(given.sheet_file))
@@ -107,6 +111,10 @@ def try_changes(given: argparse.Namespace, around: Surroundings) -> int:
         if not equals:
             raise AdvisorError(f"{change}: expected FIELD=VALUE, for example mount.back.slot_mm=3")
         changes[path.strip()] = parse_value(path.strip(), value.strip())
+    changed = sheet
+    for path, value in changes.items():
+        changed = changed.with_value(path, value)
+    refuse_clashes(sheet, changed)
     result = what_if(sheet, changes)
     if given.json:
         from advisor.cli.as_json import dumps, measures_json

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 
 from advisor.dialogue.answer import Answer, answer_case
 from advisor.dialogue.case import Case
+from advisor.dialogue.clashing import refuse_clashes
 from advisor.dialogue.hearing import change_told, chosen_option, number_told, says_unsure
 from advisor.dialogue.phrasebook import Phrasebook, load_phrasebook
 from advisor.dialogue.replies import (
@@ -214,6 +215,7 @@ class Conversation:
             return self._go_on(state, lambda case: case.with_answer(fact.id, option)), ""
         try:
             value = number_told(self.book, fact, text)
+            refuse_clashes(state.sheet, state.sheet.with_value(fact.id, value))
         except SheetError as error:
             expected = error.faults[0].partition(": ")[2].partition("; correct it")[0]
             return None, f"{expected[0].upper()}{expected[1:]}."
@@ -364,6 +366,7 @@ class Conversation:
 
         try:
             path, value = change_told(rest)
+            refuse_clashes(state.sheet, state.sheet.with_value(path, value))
             result = what_if(state.sheet, {path: value})
         except AdvisorError as error:
             return Troubled(str(error))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from advisor.dialogue.clashing import clashes
 from advisor.dialogue.hearing import chosen_option
 from advisor.dialogue.phrasebook import Phrasebook
 from advisor.errors import SheetError
@@ -56,8 +57,13 @@ def with_facts(knowledge: Knowledge, book: Phrasebook, state: State, told: tuple
             except SheetError as error:
                 left_out.append(error.faults[0])
                 continue
+            changed_sheet = sheet.with_value(one.key, value)
+            clash = clashes(sheet, changed_sheet)
+            if clash:
+                left_out += clash
+                continue
             if sheet.value(one.key) != value:
-                sheet = sheet.with_value(one.key, value)
+                sheet = changed_sheet
         else:
             fact = knowledge.facts.get(one.key)
             option = chosen_option(book, fact, str(one.value)) if fact and fact.kind == "choice" else None

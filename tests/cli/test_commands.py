@@ -163,7 +163,9 @@ def test_try_json_has_before_and_after_and_leaves_the_file() -> None:
     assert DEMO.read_bytes() == before
 
 
-@pytest.mark.parametrize("change", ["mount.back.slot_mm", "mount.back.slott_mm=3", "mount.back.slot_mm=wide", "=3"])
+@pytest.mark.parametrize(
+    "change", ["mount.back.slot_mm", "mount.back.slott_mm=3", "mount.back.slot_mm=wide", "mount.back.row=5", "=3"]
+)
 def test_try_says_what_is_wrong(change: str) -> None:
     ran = advisor("try", DEMO, change)
     assert (ran.code, ran.out) == (Exit.BAD_INPUT, "")

@@ -92,6 +92,7 @@ MATCHER = {
     ),
     "it_was_icy": only_facts(snow="icy"),
     "my_bevel_is_two": only_facts(board__base_bevel_deg=2.0),
+    "the_back_row_is_five": only_facts(mount__back__row=5),
     "the_pad_is_far_right": only_facts(mount__back__strap_right_mm=54.0),
     "my_front_angle_is_minus_forty": only_facts(mount__front__angle_deg=-40),
     "unwritten": sure("no_such_entry"),
@@ -410,6 +411,17 @@ def test_try_changes_nothing_and_says_what_is_wrong() -> None:
     assert "never set negative" in in_words(replies[1])
     assert "no field 'colour'" in in_words(replies[2])
     assert "1°" in in_words(replies[5])
+
+
+def test_what_the_board_cannot_have_is_refused_wherever_it_is_said() -> None:
+    three_rows = SHARP_BEVEL.with_value("board.rows_each_way", 3).with_value("mount.back.row", 0)
+    tried, told = talk_through("try back row 5", "the back row is five", on=three_rows)
+    assert isinstance(tried, Troubled)
+    assert "row" in tried.words
+    assert isinstance(told, Noted)
+    assert told.before.noted == ()
+    assert "row" in told.before.left_out[0]
+    assert isinstance(talk_through("try back row 2", on=three_rows)[0], Tried)
 
 
 def test_back_up_takes_back_line_by_line_to_the_greeting() -> None:
