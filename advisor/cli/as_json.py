@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from advisor.dialogue.answer import Answer
     from advisor.dialogue.walk import Question, Walk
     from advisor.solve.choice import Choice
+    from advisor.solve.whole_mount import WholeMount
 
 __all__ = ["answer_json", "dumps", "measures_json"]
 
@@ -108,11 +109,12 @@ def answer_json(answer: Answer) -> dict[str, Any]:
                 "id": change.adjustment,
                 "foot": change.foot,
                 "field": change.path,
-                "from": change.before,
+                "from": None if change.before == "" else change.before,
                 "to": change.after,
                 "by": change.by,
                 "unit": change.unit,
                 "words": change.words,
+                **({"reason": answer.mount.step_of(change).says} if answer.mount else {}),
             }
             for change in (best.changes if best else ())
         ],
@@ -126,9 +128,29 @@ def answer_json(answer: Answer) -> dict[str, Any]:
             for s in (best.spoils if best else ())
         ],
         "runners_up": [_runner_up(choice) for choice in (answer.search.runners_up if answer.search else ())],
+        **({"bench_order": _bench_order(answer.mount)} if answer.mount else {}),
         "trail": _trail(answer.walk),
         "cautions": list(answer.cautions),
     }
+
+
+def _bench_order(mount: WholeMount) -> list[dict[str, Any]]:
+    """Return every step of a whole mount: what it sets, what it goes by, and what else there was."""
+    return [
+        {
+            "step": step.id,
+            "foot": step.foot,
+            "settings": dict(step.settings),
+            "says": step.says,
+            "mind": step.mind,
+            "judged": [
+                {"measure": one.key, "value": _number(one.value), "good": one.good, "state": one.state}
+                for one in step.judged
+            ],
+            "runners_up": [{"settings": dict(one.settings), "reason": one.reason} for one in step.runners_up],
+        }
+        for step in mount.setup.steps
+    ]
 
 
 def _because(answer: Answer) -> str | None:

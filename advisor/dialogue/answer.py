@@ -19,6 +19,7 @@ from advisor.graph.nodes import (
     CauseText,
     Do,
     Jump,
+    Mount,
     Node,
     Refer,
     Referral,
@@ -32,6 +33,7 @@ if TYPE_CHECKING:
     from advisor.solve.choice import Choice
     from advisor.solve.search import Search
     from advisor.solve.shortfall import Shortfall
+    from advisor.solve.whole_mount import WholeMount
 
 __all__ = ["Answer", "answer_case", "solver_aims"]
 
@@ -55,6 +57,8 @@ class Answer:
         The cause shown, where one was.
     choice
         The adjustment to make, where there is one.
+    mount
+        The same, where it is the whole first set-up.
     search, aims
         What the solver found, and for what, where a measure had to come right.
     referral
@@ -70,6 +74,7 @@ class Answer:
     line: Line | None = None
     cause: CauseText | None = None
     choice: Choice | None = None
+    mount: WholeMount | None = None
     search: Search | None = None
     aims: tuple[SolverAim, ...] = ()
     referral: Referral | None = None
@@ -144,7 +149,19 @@ class _Ending:
             return self.reach(self.done.entry.nodes[end.go])
         if isinstance(end, Aim):
             return self._aim(end)
+        if isinstance(end, Mount):
+            return self._mount(end)
         raise KnowledgeError(f"entry {self.done.entry.id}: node {end.id} is no end; lead to an aim, do, tell or refer")
+
+    def _mount(self, end: Mount) -> Answer:
+        from advisor.solve.whole_mount import whole_mount
+
+        made = whole_mount(self.case.sheet)
+        if made.setup.outcome == "needs":
+            return self._lacking(end, made.setup.needs)
+        if made.setup.outcome == "refer":
+            return self.reach(self.done.entry.nodes[end.otherwise])
+        return replace(self._answer(made, says=end.says, feel=end.feel or made.setup.hand_over), mount=made)
 
     def _aim(self, end: Aim) -> Answer:
         from advisor.solve.search import find
@@ -162,7 +179,7 @@ class _Ending:
             return self.reach(self.done.entry.nodes[end.otherwise])
         return self._answer(self.search.best, says=end.says, feel=end.feel)
 
-    def _lacking(self, end: Aim, needs: tuple[str, ...]) -> Answer:
+    def _lacking(self, end: Aim | Mount, needs: tuple[str, ...]) -> Answer:
         """Ask for the numbers that the aim lacks; where they can't be told, say so."""
         facts = wanted(self.knowledge, self.case, needs)
         if facts:
@@ -186,7 +203,7 @@ class _Ending:
             names = [name for name in names if name == "not_medical"]
         cautions = (*(choice.cautions if choice else ()), *_cautions(self.knowledge, names))
         return Answer(
-            "advice", self.case, self.done, self.line, self.cause, choice, self.search, self.aims,
+            "advice", self.case, self.done, self.line, self.cause, choice, search=self.search, aims=self.aims,
             says=says, feel=feel or (self.cause.feel if self.cause else ""), cautions=tuple(dict.fromkeys(cautions)),
         )  # fmt: skip
 
@@ -195,7 +212,7 @@ class _Ending:
         medical = [name for name in self.done.entry.cautions if name == "not_medical"]
         names = [*medical, *referral.cautions]
         return Answer(
-            "refer", self.case, self.done, self.line, self.cause, None, self.search, self.aims, referral,
+            "refer", self.case, self.done, self.line, self.cause, search=self.search, aims=self.aims, referral=referral,
             cautions=_cautions(self.knowledge, names),
         )  # fmt: skip
 

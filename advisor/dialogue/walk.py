@@ -13,13 +13,27 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from advisor.dialogue.case import Case
-from advisor.dialogue.not_ruled_out import doubted_fact, likeliest_left
+from advisor.dialogue.not_ruled_out import doubted_fact, likeliest_left, number_to_measure
 from advisor.dialogue.wanting import wanted
 from advisor.geometry.measuring import Measured, measure, spread
 from advisor.geometry.one_number import measure_or_field
 from advisor.geometry.register import places
 from advisor.graph.knowledge import Knowledge
-from advisor.graph.nodes import CLEARED, Aim, Ask, Cause, Check, End, Entry, Fact, Jump, Mount, Span, Suspect, feet_named
+from advisor.graph.nodes import (
+    CLEARED,
+    Aim,
+    Ask,
+    Cause,
+    Check,
+    End,
+    Entry,
+    Fact,
+    Jump,
+    Mount,
+    Span,
+    Suspect,
+    feet_named,
+)
 from advisor.sheet.fields import field_rows
 from advisor.sheet.readings import Reading
 from advisor.sheet.setup import FootSide
@@ -173,6 +187,9 @@ def walk(knowledge: Knowledge, case: Case) -> Walk:
         if left.question:
             return Walk(entry, lines, questions=(left.question,), doubted=doubted)
         return Walk(entry, lines, found=left, doubted=doubted)
+    number = number_to_measure(lines, walker.sharper)
+    if number is not None:
+        return Walk(entry, lines, questions=(number,))
     last = Suspect(entry.nothing_left, 1.0, "nothing left")
     return Walk(entry, lines, found=walker.follow(last))
 
@@ -263,7 +280,7 @@ class _Walker:
         return tuple(leads), len(numbers) == 1
 
     def numbers_at(self, line: Line) -> tuple[object, ...]:
-        """Return what an answer's size hangs on where a line ends in an aim; a whole mount is another for each sheet."""
+        """Return what an answer's size hangs on where a line ends in an aim; a whole mount differs for each sheet."""
         if isinstance(line.end, Mount):
             return (self,)
         if not isinstance(line.end, Aim):
@@ -372,6 +389,14 @@ class _Walker:
             )
             for index in sorted(possible)
         )
+
+    def sharper(self, one: Measured) -> list[tuple[Fact, float]]:
+        """Return the facts that would take the place of what a measure assumes, with what each does to its value."""
+        return [
+            (self.knowledge.facts[reading.sheet_path], effect)
+            for reading, effect in self._improvable(one)
+            if reading.origin == "assumed"
+        ]
 
     def _improvable(self, one: Measured) -> list[tuple[Reading, float]]:
         """Return the readings that a bench measurement would sharpen, with what each does to the value."""

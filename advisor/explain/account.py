@@ -136,7 +136,7 @@ def _whole_mount(mount: WholeMount, units: UnitSystem) -> list[Heading | Say | P
 
 _FITS = {
     "fits": "The board's width suits these boots",
-    "narrow": "The board is narrow for these boots: it clears the snow only without a few degrees in hand",
+    "narrow": "The board is narrow for these boots: they hang over far, or clear the snow with little in hand",
     "wide": "The board is wide for these boots, so it will be slow to tip",
 }
 

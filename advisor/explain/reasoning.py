@@ -13,7 +13,7 @@ from advisor.explain.wording import in_units, interval_words, title_of, value_wo
 from advisor.geometry.measuring import Measured
 from advisor.geometry.one_number import measure_or_field
 from advisor.graph.knowledge import Knowledge
-from advisor.graph.nodes import Aim, Ask, Cause, Check
+from advisor.graph.nodes import Aim, Ask, Cause, Check, Mount
 from advisor.sheet.units import UnitSystem
 
 if TYPE_CHECKING:
@@ -42,8 +42,8 @@ def why_text(reply: WhyAsked, knowledge: Knowledge, units: UnitSystem) -> Text:
     """Return why a question is put, what each answer would lead to, and why it comes first."""
     question, node = reply.question, reply.question.node
     blocks: list[Block] = [Heading("Why this question")]
-    blocks.append(Say(node.says if node.says and not isinstance(node, Aim) else _LACKING))
-    if isinstance(node, Aim):
+    blocks.append(Say(node.says if node.says and not isinstance(node, Aim | Mount) else _LACKING))
+    if isinstance(node, Aim | Mount):
         return tuple(blocks)
     blocks.append(Say(in_units(node.how_so, units)))
     for one in question.measured:

@@ -12,7 +12,7 @@ from advisor.geometry.parts import Edge, Part, boot_tip, parts_at
 from advisor.geometry.placing import binding_x_mm, binding_y_mm
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = ["max_waist_mm", "min_waist_mm", "waist_spare_mm"]
+__all__ = ["max_waist_mm", "min_waist_mm", "waist_spare_mm", "waists_for_overhang_mm"]
 
 
 def _half_waist_mm(s: Setup, f: FootSetup, edge: Edge, part: Part, beyond_mm: float) -> float:
@@ -55,13 +55,21 @@ def waist_spare_mm(s: Setup) -> float:
     return s.board.waist_width_mm - min_waist_mm(s)
 
 
+def waists_for_overhang_mm(s: Setup, beyond_mm: float) -> tuple[float, float]:
+    """Compute, for each foot, the waist on which both boot ends hang over by a given amount, boots centred [mm].
+
+    On the present sidecut, stance and angles; minus 10 means that both ends lie 10 mm inside.
+    """
+    front, back = (
+        sum(_half_waist_mm(s, f, edge, boot_tip(s, f, edge), beyond_mm) for edge in ("toe", "heel"))
+        for f in (s.front, s.back)
+    )
+    return front, back
+
+
 def max_waist_mm(s: Setup) -> float:
     """Compute the widest waist on which neither boot end lies further inside than the trade calls wide [mm].
 
     With the boots centred between the edges, on the present sidecut, stance and angles.
     """
-    beyond = s.practice.wide_board_overhang_mm
-    return min(
-        sum(_half_waist_mm(s, f, edge, boot_tip(s, f, edge), beyond) for edge in ("toe", "heel"))
-        for f in (s.front, s.back)
-    )
+    return min(waists_for_overhang_mm(s, s.practice.wide_board_overhang_mm))

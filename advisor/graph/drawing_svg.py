@@ -14,7 +14,18 @@ __all__ = ["as_svg"]
 
 _WIDTH, _GAP_X, _GAP_Y, _LINE, _PAD, _MARGIN = 210, 150, 18, 15, 8, 20
 _CHARACTERS, _MOST_LINES = 32, 4
-_ROUND = {"check": 0, "ask": 14, "look": 14, "cause": 4, "aim": 4, "do": 4, "tell": 4, "refer": 4, "jump": 0}
+_ROUND = {
+    "check": 0,
+    "ask": 14,
+    "look": 14,
+    "cause": 4,
+    "aim": 4,
+    "do": 4,
+    "mount": 4,
+    "tell": 4,
+    "refer": 4,
+    "jump": 0,
+}
 _DASHED = {"jump": "4 3"}
 _STYLE = (
     "text{font:12px sans-serif;fill:#111}.k{font-weight:bold}"

@@ -29,6 +29,7 @@ from advisor.graph.nodes import (
     Entry,
     Fact,
     Jump,
+    Mount,
     Node,
     Refer,
     Referral,
@@ -160,6 +161,8 @@ def _node(name: str, raw: dict[str, Any]) -> Node:
         return Aim(name, targets, raw["otherwise"], raw["says"], raw.get("feel", ""), allowed)
     if "do" in raw:
         return Do(name, raw["do"], raw["foot"], raw["steps"], raw["otherwise"], raw["says"], raw.get("feel", ""))
+    if "mount" in raw:
+        return Mount(name, raw["otherwise"], raw["says"], raw["feel"])
     if "tell" in raw:
         return Tell(name, raw["tell"], raw["feel"])
     if "refer" in raw:

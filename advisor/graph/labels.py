@@ -10,11 +10,11 @@ from math import inf
 from advisor.geometry.one_number import field_as_measure
 from advisor.geometry.register import MEASURES
 from advisor.graph.knowledge import Knowledge
-from advisor.graph.nodes import Aim, Ask, Cause, Check, Do, Entry, Jump, Node, Refer, Span, Tell
+from advisor.graph.nodes import Aim, Ask, Cause, Check, Do, Entry, Jump, Mount, Node, Refer, Span, Tell
 
 __all__ = ["KINDS", "Link", "kind_of", "label", "links"]
 
-KINDS = ("check", "ask", "look", "cause", "aim", "do", "tell", "refer", "jump")
+KINDS = ("check", "ask", "look", "cause", "aim", "do", "mount", "tell", "refer", "jump")
 _LONGEST = 160
 _SIGNS = {"deg": "°", "1": ""}
 
@@ -50,6 +50,8 @@ def label(knowledge: Knowledge, node: Node) -> str:
         return " and ".join(dict.fromkeys(target.measure for target in node.targets))
     if isinstance(node, Do):
         return f"{node.adjustment} {node.steps:+d}"
+    if isinstance(node, Mount):
+        return "the whole set-up in bench order"
     if isinstance(node, Tell):
         return textwrap.shorten(node.says, _LONGEST, placeholder=" …")
     if isinstance(node, Refer):
@@ -96,7 +98,7 @@ def links(knowledge: Knowledge, entry: Entry, name: str) -> list[Link]:
         found.append(Link("don't know", node.unsure))
     elif isinstance(node, Cause | Jump):
         found = [Link("", node.go)]
-    elif isinstance(node, Aim | Do):
+    elif isinstance(node, Aim | Do | Mount):
         found = [Link("if that can't be done", node.otherwise)]
     merged: dict[str, list[str]] = {}
     for link in found:

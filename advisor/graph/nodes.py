@@ -26,6 +26,7 @@ __all__ = [
     "Entry",
     "Fact",
     "Jump",
+    "Mount",
     "Node",
     "Refer",
     "Referral",
@@ -147,6 +148,16 @@ class Do:
 
 
 @dataclass(frozen=True, slots=True)
+class Mount:
+    """The whole first set-up in bench order; `otherwise` is where to go when no setting makes this board do."""
+
+    id: str
+    otherwise: str
+    says: str
+    feel: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Tell:
     """An answer in words and numbers that changes nothing on the board."""
 
@@ -171,8 +182,8 @@ class Jump:
     go: str
 
 
-Node = Check | Ask | Cause | Aim | Do | Tell | Refer | Jump
-End = Aim | Do | Tell | Refer
+Node = Check | Ask | Cause | Aim | Do | Mount | Tell | Refer | Jump
+End = Aim | Do | Mount | Tell | Refer
 
 
 @dataclass(frozen=True, slots=True)

@@ -30,6 +30,7 @@ def faults_of_tables(lines: dict[str, dict[str, int]]) -> list[Fault]:
     from advisor.sheet.resolve import resolve
     from advisor.sheet.sheet import Sheet
     from advisor.solve.adjustments import load_adjustments, load_fixes
+    from advisor.solve.bench_order import load_bench_order
     from advisor.solve.windows import load_windows
 
     readers: tuple[tuple[str, Callable[[], Any]], ...] = (
@@ -40,6 +41,7 @@ def faults_of_tables(lines: dict[str, dict[str, int]]) -> list[Fault]:
         ("adjustments", load_adjustments),
         ("adjustments", load_fixes),
         ("boot_sizes", size_systems),
+        ("first_setup", load_bench_order),
     )
     return [fault for table, reader in readers for fault in faults_of_reader(table, reader, lines)]
 

@@ -51,7 +51,7 @@ FactName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*(\.([a-z][a-z0-9_]*|\{
 Option = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_]*$", max_length=40)]
 Number = Annotated[float, Strict()]
 Foot = Literal["each", "front", "back", "found", "board"]
-NODE_KINDS = ("check", "ask", "look", "cause", "aim", "do", "tell", "refer", "jump")
+NODE_KINDS = ("check", "ask", "look", "cause", "aim", "do", "mount", "tell", "refer", "jump")
 
 
 class StrictModel(BaseModel):
@@ -151,6 +151,15 @@ class DoModel(StrictModel):
     feel: Spare = ""
 
 
+class MountModel(StrictModel):
+    """The whole first set-up, in bench order."""
+
+    mount: Literal["all"]
+    otherwise: Name
+    says: Spare = ""
+    feel: Spare = ""
+
+
 class TellModel(StrictModel):
     """An answer that changes nothing on the board."""
 
@@ -183,6 +192,7 @@ NodeModel = Annotated[
     | Annotated[CauseModel, Tag("cause")]
     | Annotated[AimModel, Tag("aim")]
     | Annotated[DoModel, Tag("do")]
+    | Annotated[MountModel, Tag("mount")]
     | Annotated[TellModel, Tag("tell")]
     | Annotated[ReferModel, Tag("refer")]
     | Annotated[JumpModel, Tag("jump")],

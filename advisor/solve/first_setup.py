@@ -13,6 +13,7 @@ from functools import cached_property
 from math import isnan, nan
 from typing import Literal
 
+from advisor.geometry.board_size import waists_for_overhang_mm
 from advisor.geometry.carve import needed_tilt_deg
 from advisor.geometry.measuring import Measurements, measure, measure_all
 from advisor.geometry.register import MEASURES, Place
@@ -115,13 +116,19 @@ def first_setup(sheet: Sheet, *, practice: Mapping[str, PracticeValue] | None = 
 
 
 def _waists(known: Known) -> tuple[float, float]:
-    """Return the narrowest and the widest waist that suit the boot at its angles, boots centred [mm]."""
+    """Return the narrowest and the widest waist that suit the boot at its angles, boots centred [mm].
+
+    On the narrowest nothing touches before the needed tilt, with the degrees in hand, and no boot end hangs over
+    further than its window: a rider who tips the board little would clear the snow on a board that looks absurd.
+    """
     if not all(measure(known, MEASURES[name], Place()).known for name in ("min_waist_mm", "max_waist_mm")):
         return nan, nan
     setup = known.setup
     good = load_windows().good("heel_margin_deg", known)
     tilt = needed_tilt_deg(setup) + (good.low if good else 0.0)
-    return narrowest_waist_mm(setup, tilt), measure(known, MEASURES["max_waist_mm"], Place()).value
+    over = load_windows().good("heel_overhang_mm", known)
+    hanging = max(waists_for_overhang_mm(setup, over.high)) if over else 0.0
+    return max(narrowest_waist_mm(setup, tilt), hanging), measure(known, MEASURES["max_waist_mm"], Place()).value
 
 
 def _bare(sheet: Sheet) -> Sheet:

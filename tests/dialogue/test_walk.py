@@ -419,3 +419,31 @@ def test_every_way_of_answering_ends_and_asks_nothing_twice(said: dict[str, int]
         now = now.with_answer(fact.id, options[place]) if place < len(options) else now.with_unsure(fact.id)
     assert len(seen) == len(set(seen)) <= 3
     assert walk(known, now).found is not None
+
+
+# ------------------------------------------------------------------ fields asked in words
+
+
+def test_an_option_of_a_field_is_followed_on_the_sheet_with_it() -> None:
+    """A carver tips the board further than an all-mountain rider, so the same boot has less tilt left."""
+    nodes = {
+        "style": ask("rider.style", {"all_mountain|carving": "tilt"}),
+        "tilt": check("needed_tilt_deg", "board", (52, None, "off"), (None, 52, "cleared")),
+        "off": cause("steep_bevel", "tune"),
+        **TUNE,
+    }
+    done = walked(nodes, ("style", 1.0))
+    assert asked(done) == ["rider.style"]
+    assert done.question is not None
+    assert {lead.answer: lead.line.cause for lead in done.question.leads} == {
+        "all_mountain": None,
+        "carving": "steep_bevel",
+    }
+
+
+def test_a_field_is_not_asked_where_no_option_of_it_changes_the_end() -> None:
+    nodes = {"style": ask("rider.style", {"all_mountain|carving": "edge"}), **DULL}
+    done = walked(nodes, ("style", 1.0), of=case(dull="yes"))
+    assert done.question is None
+    assert done.found is not None
+    assert done.found.cause == "dull_edge"

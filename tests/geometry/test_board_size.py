@@ -9,7 +9,7 @@ from hypothesis import assume, given, settings
 from scipy.optimize import brentq
 
 from advisor.geometry.board import sidecut_radius_mm
-from advisor.geometry.board_size import max_waist_mm, min_waist_mm, waist_spare_mm
+from advisor.geometry.board_size import max_waist_mm, min_waist_mm, waist_spare_mm, waists_for_overhang_mm
 from advisor.geometry.carve import margin_deg, needed_tilt_deg
 from advisor.geometry.overhang import overhang_mm
 from advisor.sheet.setup import FootSetup, Setup
@@ -114,3 +114,15 @@ def test_without_a_sidecut_there_is_no_board_width_to_name() -> None:
     s.board.sidecut_radius_mm, s.board.waist_width_mm = nan, 310
     assert isnan(min_waist_mm(s))
     assert isnan(max_waist_mm(s))
+
+
+@settings(max_examples=25)
+@given(setups())
+def test_on_the_waist_for_an_overhang_the_boot_slid_to_the_middle_hangs_over_by_it_at_both_edges(s: Setup) -> None:
+    s.front.slots = s.back.slots = "across"
+    for waist, side in zip(waists_for_overhang_mm(s, 15), ("front", "back"), strict=True):
+        board = _on_a_board(s, waist)
+        foot = board.foot(side)  # type: ignore[arg-type]
+        _slide(board, foot, lambda f, b=board: overhang_mm(b, f, "toe") - overhang_mm(b, f, "heel"))  # type: ignore[misc]
+        assert overhang_mm(board, foot, "toe") == pytest.approx(15, abs=1e-3)
+        assert overhang_mm(board, foot, "heel") == pytest.approx(15, abs=1e-3)

@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING, Any
 
 from advisor.graph.fault import Fault
 from advisor.graph.knowledge import Knowledge
-from advisor.graph.nodes import CLEARED, Aim, Ask, Cause, Check, Do, Entry, Jump, Node, Refer, Tell
+from advisor.graph.nodes import CLEARED, Aim, Ask, Cause, Check, Do, Entry, Jump, Mount, Node, Refer, Tell
 
 if TYPE_CHECKING:
     from networkx import DiGraph
 
 __all__ = ["ENDS", "Page", "Spot", "Subject", "Way", "near", "roots", "ways_on"]
 
-ENDS = (Aim, Do, Tell, Refer)
+ENDS = (Aim, Do, Mount, Tell, Refer)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +80,7 @@ def ways_on(node: Node) -> Iterator[Way]:
         yield Way(("unsure",), node.unsure)
     elif isinstance(node, Cause):
         yield Way(("go",), node.go)
-    elif isinstance(node, Aim | Do):
+    elif isinstance(node, Aim | Do | Mount):
         yield Way(("otherwise",), node.otherwise)
     elif isinstance(node, Jump):
         yield Way(("jump",), node.go)

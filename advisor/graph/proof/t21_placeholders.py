@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from advisor.geometry.one_number import field_as_measure
 from advisor.geometry.register import MEASURES, SIDES
 from advisor.graph.fault import Fault
-from advisor.graph.nodes import Aim, Ask, Check, Do, Entry, Refer, Tell
+from advisor.graph.nodes import Aim, Ask, Check, Do, Entry, Mount, Refer, Tell
 from advisor.graph.proof.contexts import Context, contexts
 from advisor.graph.proof.rule import Example, Rule
 from advisor.graph.proof.subject import ENDS, Spot, Subject, near
@@ -92,7 +92,7 @@ def _nodes(subject: Subject, entry: Entry) -> Iterator[Fault]:
         texts = {}
         if isinstance(node, Check | Ask):
             texts = {"says": node.says, "how_so": node.how_so}
-        elif isinstance(node, Aim | Do):
+        elif isinstance(node, Aim | Do | Mount):
             texts = {"says": node.says, "feel": node.feel}
         elif isinstance(node, Tell):
             texts = {"tell": node.says, "feel": node.feel}

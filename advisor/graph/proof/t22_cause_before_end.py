@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from advisor.graph.fault import Fault
-from advisor.graph.nodes import Aim, Cause, Do
+from advisor.graph.nodes import Aim, Cause, Do, Mount
 from advisor.graph.proof.contexts import contexts
 from advisor.graph.proof.rule import Example, Rule
 from advisor.graph.proof.subject import ENDS, Subject
@@ -26,7 +26,7 @@ def _check(subject: Subject) -> Iterator[Fault]:
                     yield here.fault(f"which cause is it? {there} has shown another on the same walk; keep one")
             if entry.kind != "symptom" or not isinstance(node, ENDS):
                 continue
-            needs = isinstance(node, Aim | Do)
+            needs = isinstance(node, Aim | Do | Mount)
             bare = next((c for c in known if c.cause is None and (needs or c.from_check)), None)
             if bare:
                 here = subject.at(entry, name)

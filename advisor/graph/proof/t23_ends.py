@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from advisor.graph.fault import Fault
-from advisor.graph.nodes import Aim, Ask, Cause, Check, Do, Entry, Jump
+from advisor.graph.nodes import Aim, Ask, Cause, Check, Do, Entry, Jump, Mount
 from advisor.graph.proof.rule import Example, Rule
 from advisor.graph.proof.subject import Spot, Subject
 
@@ -30,7 +30,7 @@ def _check(subject: Subject) -> Iterator[Fault]:
     for entry in subject.entries:
         ways: list[tuple[Spot, str, str]] = [(subject.of(entry, "nothing_left"), "is left", entry.nothing_left)]
         for name, node in entry.nodes.items():
-            if isinstance(node, Aim | Do):
+            if isinstance(node, Aim | Do | Mount):
                 ways.append((subject.at(entry, name, "otherwise"), "can be done", node.otherwise))
         for here, when, to in ways:
             asks = _asking(entry, to)

@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from typing import Any
 
 from advisor.graph.fault import Fault
-from advisor.graph.nodes import Aim, Cause, Check, Do, Entry, Node
+from advisor.graph.nodes import Aim, Cause, Check, Do, Entry, Mount, Node
 from advisor.graph.proof.contexts import contexts
 from advisor.graph.proof.rule import Example, Rule
 from advisor.graph.proof.subject import Subject
 from advisor.graph.proof.t20_aims_can_be_met import serving
+from advisor.solve.bench_order import load_bench_order
 
 __all__ = ["RULE"]
 
@@ -27,6 +28,9 @@ def _touches(subject: Subject, danger: dict[str, Any], node: Node) -> str:
     """Return the adjustment or the measure of a danger that a node deals with, or an empty text."""
     if isinstance(node, Check):
         return node.measure if node.measure in danger["measures"] else ""
+    if isinstance(node, Mount):
+        sets = {name for step in load_bench_order().steps.values() for name in step.sets}
+        return next((one for one in danger["adjustments"] if one in sets), "")
     made = [node.adjustment] if isinstance(node, Do) else []
     for target in node.targets if isinstance(node, Aim) else ():
         if target.measure in danger["measures"]:
@@ -110,5 +114,14 @@ RULE = Rule(
             "sharp_edges",
         ),
         Example("entries/ask_angles.yaml", "cautions: [first_runs]", "cautions: []", "  now:", "angle_front"),
+        Example(
+            "entries/ask_angles.yaml",
+            "cautions: [first_runs]\nsuspects:\n  - {start: now, odds: 1, words: \"the angles now\"}\n"
+            "nothing_left: told\nnodes:\n",
+            "cautions: []\nsuspects:\n  - {start: all_of_it, odds: 1, words: \"the angles now\"}\n"
+            "nothing_left: now\nnodes:\n  all_of_it: {mount: all, otherwise: now}\n",
+            "all_of_it: {mount",
+            "angle_front",
+        ),
     ),
 )
