@@ -20,6 +20,6 @@ def clean(text: str, longest: int = _LONGEST) -> str:
     'a b'
 
     """
-    spaced = "".join(" " if char in "\t\r\n" else char for char in text)
+    spaced = "".join(" " if char in "\t\r\n\u2028\u2029" else char for char in text)
     kept = "".join(char for char in spaced if not unicodedata.category(char).startswith("C"))
     return kept if len(kept) <= longest else kept[: longest - 1] + "…"

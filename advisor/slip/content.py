@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any
 
@@ -82,6 +82,24 @@ class Slip:
     above: Scene | None
     sections: tuple[tuple[str, Scene], ...]
     units: UnitSystem = "metric"
+
+    def cut(self, longest: int) -> Slip:
+        """Return the slip with every text cut to a length."""
+
+        def several(texts: tuple[str, ...]) -> tuple[str, ...]:
+            return tuple(clean(text, longest) for text in texts)
+
+        return replace(
+            self,
+            title=clean(self.title, longest),
+            because=clean(self.because, longest),
+            checks=tuple(replace(check, words=clean(check.words, longest)) for check in self.checks),
+            refer=clean(self.refer, longest),
+            costs=clean(self.costs, longest),
+            feel=clean(self.feel, longest),
+            come_back=several(self.come_back),
+            cautions=several(self.cautions),
+        )
 
     @property
     def does(self) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from advisor.draw.paper import Pen, escaped
 from advisor.draw.small import small_above, small_sections
 from advisor.slip.content import Slip
-from advisor.slip.fitting import ABOVE_SECTIONS_MM, PAGE_MM, fit
+from advisor.slip.fitting import ABOVE_SECTIONS_MM, PAGE_MM, fitted
 from advisor.slip.inputs import inputs_json
 from advisor.slip.page import footer
 
@@ -29,7 +29,7 @@ class _Column:
 
 def drawing(slip: Slip) -> str:
     """Return a slip as SVG text, 148 by 210 mm, with its inputs in its metadata."""
-    size = fit(slip)
+    slip, size = fitted(slip)
     writer = _Writer(Pen(PAGE_MM[0]), size.letters_mm)
     whole = _Column(0.0, PAGE_MM[0])
     writer.head(slip)

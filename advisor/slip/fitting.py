@@ -9,7 +9,7 @@ from advisor.draw.paper import Pen
 from advisor.draw.small import small_above, small_sections
 from advisor.slip.content import Slip
 
-__all__ = ["ABOVE_SECTIONS_MM", "PAGE_MM", "Fit", "fit", "pictures", "text_lines"]
+__all__ = ["ABOVE_SECTIONS_MM", "PAGE_MM", "Fit", "fitted", "pictures", "text_lines"]
 
 PAGE_MM = (132.0, 192.0)
 """What A5 leaves inside margins of 8 mm, and 2 mm in hand."""
@@ -20,6 +20,7 @@ _LETTERS_MM = (2.9, 2.75, 2.6, 2.45, 2.3, 2.15, 2.0, 1.9)
 _PICTURES = (0.92, 0.86, 0.8, 0.74)
 _LINE = 1.32
 _GAP = 0.55
+_LONGEST = (1000, 300, 200, 120, 60)
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,17 +60,22 @@ def pictures(slip: Slip, width_mm: float) -> tuple[str, str, float]:
     return above, sections, height
 
 
-def fit(slip: Slip) -> Fit:
-    """Return the largest letters and pictures with which a slip fits; the pictures shrink sooner."""
+def fitted(slip: Slip) -> tuple[Slip, Fit]:
+    """Return a slip with the largest letters and pictures with which it fits; the pictures shrink sooner.
+
+    Texts far longer than the knowledge holds (a case may come from elsewhere) are cut until the page holds them.
+    """
     heights = {share: pictures(slip, share * PAGE_MM[0])[2] for share in _PICTURES}
     tries = sorted(
         (Fit(letters, share) for letters in _LETTERS_MM for share in _PICTURES),
         key=lambda one: 1.5 * _LETTERS_MM.index(one.letters_mm) + _PICTURES.index(one.pictures),
     )
-    for one in tries:
-        if heights[one.pictures] + text_height_mm(slip, one.letters_mm) <= PAGE_MM[1]:
-            return one
-    return tries[-1]
+    for longest in _LONGEST:
+        shorter = slip.cut(longest)
+        for one in tries:
+            if heights[one.pictures] + text_height_mm(shorter, one.letters_mm) <= PAGE_MM[1]:
+                return shorter, one
+    return slip.cut(_LONGEST[-1]), tries[-1]
 
 
 def text_height_mm(slip: Slip, letters_mm: float) -> float:

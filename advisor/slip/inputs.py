@@ -23,18 +23,29 @@ __all__ = ["Replayed", "inputs_json", "read_slip", "replay_slip"]
 
 _MARK = "advisor-slip"
 _MOST_BYTES = 20_000_000
-_LEFT_OUT = ("alias", "complaint", "said", "note", "board", "done", "result", "follows")
+_LEFT_OUT = ("alias", "complaint", "said", "note", "board", "done", "result", "follows", "trail")
 _SCRIPT = re.compile(rf'<script type="application/json" id="{_MARK}">(.*?)</script>', re.DOTALL)
 _METADATA = re.compile(rf'<metadata id="{_MARK}">(.*?)</metadata>', re.DOTALL)
 
 
 def inputs_json(record: CaseRecord) -> str:
     """Return what the same answer needs, as JSON that is safe inside HTML and XML; no name, no words of the rider."""
-    told = {key: value for key, value in record.to_dict().items() if key not in _LEFT_OUT and key != "trail"}
+    told = {key: value for key, value in record.to_dict().items() if key not in _LEFT_OUT}
+    told["advice"] = _compared(record)
     text = json.dumps(told, ensure_ascii=True, separators=(",", ":"))
     for sign, written in (("<", "\\u003c"), (">", "\\u003e"), ("&", "\\u0026")):
         text = text.replace(sign, written)
     return text
+
+
+def _compared(record: CaseRecord) -> dict[str, Any]:
+    """Return of the advice what a replay compares."""
+    changes = [one for one in record.advice.get("changes", ()) or () if isinstance(one, Mapping)]
+    refer = record.advice.get("refer")
+    return {
+        "changes": [{key: one[key] for key in ("path", "to", "also") if key in one} for one in changes],
+        "refer": {"id": refer.get("id", "")} if isinstance(refer, Mapping) else {},
+    }
 
 
 def read_slip(path: Path) -> CaseRecord:

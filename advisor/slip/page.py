@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from advisor import __version__
 from advisor.draw.paper import escaped
+from advisor.sheet.plain_text import clean
 from advisor.slip.content import Slip
-from advisor.slip.fitting import PAGE_MM, fit, pictures
+from advisor.slip.fitting import PAGE_MM, fitted, pictures
 from advisor.slip.inputs import inputs_json
 
 __all__ = ["page"]
@@ -45,7 +46,7 @@ def page(slip: Slip) -> str:
     Text from outside is cleaned of control characters and escaped; the inputs stand in a block of data that no browser
     runs, so that `advisor replay` can find the answer again.
     """
-    size = fit(slip)
+    slip, size = fitted(slip)
     above, sections, _ = pictures(slip, size.pictures * PAGE_MM[0])
     style = _STYLE.replace("WIDTH", f"{PAGE_MM[0]:g}").replace("LARGER", f"{_LARGER:g}")
     style = style.replace("LETTERS", f"{size.letters_mm:g}").replace("PICTURES", f"{100 * size.pictures:g}")
@@ -75,7 +76,8 @@ def page(slip: Slip) -> str:
 
 def footer(slip: Slip) -> str:
     """Return what the slip rests on."""
-    return f"Rests on knowledge {slip.record.knowledge}, advisor {__version__}. The makers' instructions come first."
+    knowledge = clean(slip.record.knowledge)
+    return f"Rests on knowledge {knowledge}, advisor {__version__}. The makers' instructions come first."
 
 
 def _do(slip: Slip) -> list[str]:

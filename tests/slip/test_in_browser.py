@@ -1,0 +1,128 @@
+"""Slips in a real browser: one page on every paper, nothing cut off, text that can be selected, right in grey."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from pathlib import Path
+
+import pytest
+
+from advisor.cases.of_answer import record_of
+from advisor.dialogue.answer import Answer
+from advisor.slip.content import slip_of
+from advisor.slip.drawing import drawing
+from advisor.slip.page import page
+from tests.cases.making import HOSTILE
+from tests.slip.browser import CHROMIUM, PAPERS_IN, Browser, pages
+from tests.slip.making import answers_of_every_entry, heel_case, hostile_case
+
+pytestmark = pytest.mark.skipif(CHROMIUM is None, reason="Chromium is not installed here; CI installs it")
+
+_CUT_OFF = """[...document.querySelectorAll('body *')]
+  .filter(e => e.scrollWidth > e.clientWidth + 1 && e.clientWidth > 0)
+  .filter(e => !(e instanceof SVGElement) && !e.matches('header span'))
+  .map(e => e.tagName + ': ' + e.textContent.slice(0, 60))"""
+_OUTSIDE = """[...document.querySelectorAll('svg text')].filter(t => {
+  const box = t.getBoundingClientRect(), all = t.ownerSVGElement.getBoundingClientRect();
+  return box.left < all.left - 1 || box.right > all.right + 1 || box.top < all.top - 1 || box.bottom > all.bottom + 1;
+}).map(t => t.textContent)"""
+_OVERLAPPING = """(() => { const found = [];
+  for (const svg of document.querySelectorAll('svg')) {
+    const all = [...svg.querySelectorAll('text')].map(t => [t.textContent, t.getBoundingClientRect()]);
+    all.forEach(([a, p], i) => all.slice(i + 1).forEach(([b, q]) => {
+      const wide = Math.min(p.right, q.right) - Math.max(p.left, q.left);
+      const tall = Math.min(p.bottom, q.bottom) - Math.max(p.top, q.top);
+      if (wide > 1 && tall > 0.4 * Math.min(p.height, q.height)) found.push(a + ' | ' + b);
+    }));
+  } return found; })()"""
+
+
+@pytest.fixture(scope="module")
+def browser(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
+    made = Browser(tmp_path_factory.mktemp("browser"))
+    yield made
+    made.close()
+
+
+def _written(folder: Path, text: str, kind: str = "html") -> Path:
+    file = folder / f"slip.{kind}"
+    file.write_text(text, encoding="utf-8")
+    return file
+
+
+@pytest.mark.parametrize("paper", PAPERS_IN)
+def test_a_slip_prints_on_one_page(browser: Browser, tmp_path: Path, paper: str) -> None:
+    browser.open(_written(tmp_path, page(slip_of(heel_case()))))
+    assert pages(browser.printed(paper)) == 1
+
+
+def test_a_page_that_is_too_long_would_be_noticed(browser: Browser, tmp_path: Path) -> None:
+    text = page(slip_of(heel_case())).replace("</main>", "<p style='height: 120mm'>more</p></main>")
+    browser.open(_written(tmp_path, text))
+    assert pages(browser.printed("A5")) == 2
+
+
+def _troubles(browser: Browser, folder: Path, answers: Sequence[tuple[str, Answer]]) -> list[str]:
+    troubles = []
+    for name, answer in answers:
+        browser.open(_written(folder, page(slip_of(record_of(answer, "Kim 7", said=("it is not right, " * 4,))))))
+        papers = [paper for paper in ("A5", "Letter") if pages(browser.printed(paper)) != 1]
+        troubles += [f"{name}: more than one page on {paper}" for paper in papers]
+        for words in (_CUT_OFF, _OUTSIDE, _OVERLAPPING):
+            troubles += [f"{name}: {one}" for one in browser.run(words)]
+        browser.open(_written(folder, drawing(slip_of(record_of(answer, "Kim 7"))), "svg"))
+        for words in (_OUTSIDE.replace("t.ownerSVGElement", "document.documentElement"), _OVERLAPPING):
+            troubles += [f"{name}, drawing: {one}" for one in browser.run(words)]
+    return troubles
+
+
+def test_slips_fit_one_page_with_nothing_cut_off_and_nothing_written_over(browser: Browser, tmp_path: Path) -> None:
+    assert _troubles(browser, tmp_path, answers_of_every_entry()[::8]) == []
+
+
+@pytest.mark.slow
+def test_the_slip_of_every_entry_fits_one_page(browser: Browser, tmp_path: Path) -> None:
+    answers = answers_of_every_entry()
+    assert len(answers) > 60
+    assert _troubles(browser, tmp_path, answers) == []
+
+
+@pytest.mark.parametrize("name", HOSTILE)
+def test_hostile_text_runs_nothing_and_breaks_no_page(browser: Browser, tmp_path: Path, name: str) -> None:
+    browser.open(_written(tmp_path, page(slip_of(hostile_case(name)))))
+    assert browser.run("document.querySelectorAll('script').length") == 1
+    assert browser.run("[...document.images].length") == 0
+    assert browser.run(_CUT_OFF) == []
+    assert pages(browser.printed("A5")) == 1
+
+
+def test_text_in_page_and_pictures_can_be_selected(browser: Browser, tmp_path: Path) -> None:
+    browser.open(_written(tmp_path, page(slip_of(heel_case()))))
+    taken = browser.run("getSelection().selectAllChildren(document.body), getSelection().toString()")
+    for words in ("Slide the back binding 7 mm toward the toe edge", "toe edge", "needed 55°", "Come back"):
+        assert words in taken
+
+
+@pytest.mark.parametrize("kind", ["html", "svg"])
+def test_someone_who_sees_no_colours_sees_the_same(browser: Browser, tmp_path: Path, kind: str) -> None:
+    slip = slip_of(heel_case())
+    browser.open(_written(tmp_path, page(slip) if kind == "html" else drawing(slip), kind))
+    assert browser.seen() == browser.seen(grey=True)
+
+
+def test_before_and_after_are_told_apart_without_colour(browser: Browser, tmp_path: Path) -> None:
+    browser.open(_written(tmp_path, page(slip_of(heel_case()))))
+    assert browser.run("document.querySelectorAll('polygon[stroke-dasharray]').length") == 2  # both boots as they were
+    assert "dashed: before" in browser.run("document.body.textContent")
+
+
+def test_words_stand_out_from_the_paper(browser: Browser, tmp_path: Path) -> None:
+    # WCAG 2 asks for a contrast of 4.5; black on white has 21.
+    browser.open(_written(tmp_path, page(slip_of(heel_case()))))
+    colours = browser.run("[...new Set([...document.querySelectorAll('body *')].map(e => getComputedStyle(e).color))]")
+    assert colours == ["rgb(0, 0, 0)"]
+
+
+def test_nothing_is_loaded_from_anywhere(browser: Browser, tmp_path: Path) -> None:
+    browser.open(_written(tmp_path, page(slip_of(heel_case()))))
+    assert browser.run("performance.getEntriesByType('resource').length") == 0
