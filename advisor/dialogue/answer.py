@@ -13,6 +13,7 @@ from advisor.errors import KnowledgeError
 from advisor.geometry.register import SIDES
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import (
+    NOT_ENOUGH_KNOWN,
     Aim,
     AimTarget,
     Cause,
@@ -37,7 +38,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Answer", "answer_case", "solver_aims"]
 
-NOT_ENOUGH_KNOWN = "not_enough_known"
 Outcome = Literal["advice", "needs", "refer"]
 
 

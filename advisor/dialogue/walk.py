@@ -21,6 +21,7 @@ from advisor.geometry.register import places
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import (
     CLEARED,
+    NOT_ENOUGH_KNOWN,
     Aim,
     Ask,
     Cause,
@@ -30,6 +31,7 @@ from advisor.graph.nodes import (
     Fact,
     Jump,
     Mount,
+    Refer,
     Span,
     Suspect,
     feet_named,
@@ -191,6 +193,9 @@ def walk(knowledge: Knowledge, case: Case) -> Walk:
     if number is not None:
         return Walk(entry, lines, questions=(number,))
     last = Suspect(entry.nothing_left, 1.0, "nothing left")
+    if entry.kind == "symptom" and lines and all(line.status == "unchecked" for line in lines):
+        unknown = Refer(NOT_ENOUGH_KNOWN, NOT_ENOUGH_KNOWN)
+        return Walk(entry, lines, found=Line(last, "found", end=unknown))
     return Walk(entry, lines, found=walker.follow(last))
 
 

@@ -7,10 +7,11 @@ from typing import TYPE_CHECKING
 from advisor.dialogue.answer import Answer
 from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.dialogue.replies import Level
+from advisor.dialogue.walk import Line
 from advisor.explain.doubt import doubt_words
 from advisor.explain.filling import fill
 from advisor.explain.text import Heading, Points, Say, Table, Text
-from advisor.explain.wording import in_units, place_named, quantity, short_name, signed, title_of
+from advisor.explain.wording import field_name, in_units, place_named, quantity, short_name, signed, title_of
 from advisor.geometry.register import MEASURES
 from advisor.sheet.units import UnitSystem
 from advisor.solve.reasons import unit_of
@@ -25,6 +26,8 @@ if TYPE_CHECKING:
     from advisor.solve.whole_mount import WholeMount
 
 __all__ = ["answer_text", "cost_text", "effects_text", "shortfall_words", "what_to_do"]
+
+_MOST_LACKING = 3
 
 
 def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "bench") -> Text:
@@ -84,13 +87,20 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
 
 
 def _unchecked(answer: Answer) -> str:
-    """Return which suspects could not be looked at, where nothing was found."""
+    """Return which suspects could not be looked at, and for want of which numbers, where nothing was found."""
     if answer.walk.found in answer.walk.lines:
         return ""
-    left = [line.suspect.words for line in answer.walk.lines if line.status == "unchecked"]
-    return (
-        f"Could not be checked with what is known: {'; '.join(left)} ('why not' says what is missing)." if left else ""
-    )
+    left = [_lacking_words(line) for line in answer.walk.lines if line.status == "unchecked"]
+    return f"Could not be checked with what is known: {'; '.join(left)}." if left else ""
+
+
+def _lacking_words(line: Line) -> str:
+    """Return a suspect with the numbers that a look at it lacks."""
+    needs = dict.fromkeys(field_name(path) for step in line.steps for one in step.measured for path in one.needs)
+    if not needs:
+        return line.suspect.words
+    told, more = list(needs)[:_MOST_LACKING], len(needs) - _MOST_LACKING
+    return f"{line.suspect.words} (missing: {', '.join(told)}{f' and {more} more' if more > 0 else ''})"
 
 
 def in_short(answer: Answer, units: UnitSystem = "metric") -> Text:

@@ -13,6 +13,7 @@ from advisor.sheet.setup import FootSide
 from advisor.sheet.units import UnitSystem, format_quantity
 
 __all__ = [
+    "field_name",
     "foot_words",
     "in_units",
     "interval_words",
@@ -149,9 +150,21 @@ _UNIT_TAILS = ("_mm", "_cm", "_deg", "_kmh", "_kg", "_nm", "_n", "_m", "_teeth")
 _ROOMS = {"rider", "boots", "board", "bindings", "mount"}
 
 
+def field_name(path: str) -> str:
+    """Return a field of the sheet in words.
+
+    Examples
+    --------
+    >>> field_name("mount.back.strap_left_mm"), field_name("rider.turnout_deg.left")
+    ('back strap left', 'turnout left')
+
+    """
+    return " ".join(short_name(part) for part in path.split(".") if part not in _ROOMS)
+
+
 def told_words(key: str, value: object, units: UnitSystem = "metric") -> str:
     """Return a fact told in passing, such as `front angle 15°`, `snow hard` or `leading foot right`."""
-    name = " ".join(short_name(part) for part in key.split(".") if part not in _ROOMS)
+    name = field_name(key)
     row = field_rows().get(key)
     if isinstance(value, int | float) and not isinstance(value, bool):
         return f"{name} {format_quantity(float(value), row.unit if row else '', units)}"

@@ -14,6 +14,7 @@ from advisor.sheet.setup import FootSide
 
 __all__ = [
     "CLEARED",
+    "NOT_ENOUGH_KNOWN",
     "Aim",
     "AimTarget",
     "Ask",
@@ -37,6 +38,8 @@ __all__ = [
 ]
 
 CLEARED = "cleared"
+NOT_ENOUGH_KNOWN = "not_enough_known"
+"""The referral where too few numbers are known to look at anything."""
 _SIDES: tuple[FootSide, FootSide] = ("front", "back")
 
 CheckFoot = Literal["each", "front", "back", "found", "board"]
@@ -83,7 +86,7 @@ class Check:
 class Ask:
     """A question to the rider, or a look at the bench (`look`), about one fact.
 
-    `feet` are answers that name the foot that all after it is about.
+    `feet` are answers that name the foot that all after it is about. `ways` is where each answer goes.
     """
 
     id: str
@@ -95,6 +98,12 @@ class Ask:
     says: str
     how_so: str
     feet: Mapping[str, FootSide] = field(default_factory=dict)
+    ways: Mapping[str, str] = field(init=False, repr=False, compare=False)
+
+    def __post_init__(self) -> None:
+        """Look up each answer's way once."""
+        ways = {answer: choice.go for choice in reversed(self.choices) for answer in choice.answers}
+        object.__setattr__(self, "ways", ways)
 
 
 @dataclass(frozen=True, slots=True)

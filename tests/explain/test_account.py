@@ -14,7 +14,7 @@ from advisor.explain.account import answer_text
 from advisor.explain.reasoning import why_text
 from advisor.explain.text import Heading, Say, Text
 from advisor.sheet.sheet import Sheet
-from tests.small_world import aim, ask, entry, knowledge, sheet
+from tests.small_world import aim, ask, check, entry, knowledge, sheet
 
 SCREWS = sheet(mount__screw_torque_nm=(4.0, 0.0))
 BEVELS = sheet(board__base_bevel_deg=(1.0, 0.0), board__side_bevel_deg=(1.0, 0.0))
@@ -89,3 +89,21 @@ def test_an_aim_uses_only_the_adjustments_that_it_names(allowed: list[str], used
     answer = answered({"start": aim("boot_offset_mm", "front", "told", -1, 1) | {"with": allowed}, **TOLD}, of)
     assert answer.choice is not None
     assert [change.adjustment for change in answer.choice.changes] == [used]
+
+
+def test_where_nothing_could_be_looked_at_the_numbers_that_lack_are_named() -> None:
+    strap = check("strap_offset_mm", "back", (8, None, "told"), (None, 8, "cleared"))
+    known = knowledge({"slides": entry({"start": strap, **TOLD}, ("start", 1.0))})
+    case = Case("slides", BEVELS, unsure=frozenset({"mount.back.strap_left_mm"}))
+    answer = answer_case(known, case)
+    assert answer.referral is not None
+    assert answer.referral.id == "not_enough_known"
+    told = said(answer_text(answer))
+    assert "suspect start (missing: back strap left, back strap right)" in told
+
+
+def test_a_question_whose_check_lacks_a_number_keeps_its_own_last_word() -> None:
+    strap = check("strap_offset_mm", "back", (8, None, "told"), (None, 8, "cleared"))
+    raw = entry({"start": strap, **TOLD}, ("start", 1.0), nothing_left="told") | {"kind": "question"}
+    case = Case("slides", BEVELS, unsure=frozenset({"mount.back.strap_left_mm"}))
+    assert answer_case(knowledge({"slides": raw}), case).says == "Do it step by step."
