@@ -17,12 +17,14 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from advisor.graph.nodes import Ask
+from advisor.graph.nodes import CLEARED, Ask, Check
 
 if TYPE_CHECKING:
-    from advisor.dialogue.walk import Line
+    from advisor.dialogue.walk import Line, Question
+    from advisor.geometry.measuring import Measured
+    from advisor.graph.nodes import Fact
 
-__all__ = ["doubted_fact", "likeliest_left"]
+__all__ = ["doubted_fact", "likeliest_left", "number_to_measure"]
 
 _AGAINST_ANSWER, _UNKNOWN, _ASKED_FOR, _UNKNOWN_BEFORE = 3, 2, 1, 0
 
@@ -71,7 +73,7 @@ def _possible(
             if option == step.answer or not (last or step.answer is None):
                 continue
             led = suppose(line, at, option)
-            doubted = replace(led, steps=(*led.steps[:at], replace(led.steps[at], sure=False), *led.steps[at + 1 :]))
+            doubted = replace(led, steps=(*led.steps[:at], led.steps[at]._replace(sure=False), *led.steps[at + 1 :]))
             if led.status == "found" and led.cause and last:
                 if any(isinstance(one.node, Ask) and one.answer is not None for one in led.steps[at + 1 :]):
                     yield _AGAINST_ANSWER, doubted
@@ -81,3 +83,37 @@ def _possible(
                 yield _ASKED_FOR, doubted
             elif led.status == "found" and step.answer is None and not last and len(led.steps) == at + 1:
                 yield _UNKNOWN_BEFORE, doubted
+
+
+def number_to_measure(
+    lines: Sequence[Line], sharper: Callable[[Measured], Sequence[tuple[Fact, float]]]
+) -> Question | None:
+    """Return the question for a number that was only assumed, and that could bring up a suspect if it is unusual.
+
+    A usual value with its usual ± clears a suspect; where nothing else is found, twice that ± is believed.
+
+    Parameters
+    ----------
+    lines
+        Every suspect, followed as far as the facts reach.
+    sharper
+        The facts that would take the place of what a measure assumes, with what each does to its value.
+
+    """
+    from advisor.dialogue.walk import Question
+
+    best: tuple[float, Question] | None = None
+    for line in lines:
+        last = line.steps[-1] if line.steps else None
+        if line.status != "cleared" or last is None or not isinstance(last.node, Check):
+            continue
+        for one in last.measured:
+            for fact, effect in sharper(one):
+                low, high = one.value - 2 * effect, one.value + 2 * effect
+                reached = [span for span in last.node.spans if span.low < high and low < span.high]
+                if all(span.go == CLEARED for span in reached):
+                    continue
+                if best is None or line.suspect.odds > best[0]:
+                    question = Question(fact, last.node, line.suspect, (), (one,), minutes=fact.minutes)
+                    best = line.suspect.odds, question
+    return best[1] if best else None

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from advisor.dialogue.case import Case
 from advisor.dialogue.not_ruled_out import doubted_fact, likeliest_left, number_to_measure
@@ -50,8 +50,7 @@ _MM_PER_UNIT = {"cm": 10.0, "m": 1000.0}
 Status = Literal["cleared", "found", "open", "unchecked"]
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(NamedTuple):
     """One step of a line: the node, what was found there, and which branch it took.
 
     `sure` is false where the ± reaches into another branch, or the fact could not be told. `moot` is true where the
@@ -226,6 +225,7 @@ class _Walker:
         return self._follow(node.id, replace(line, status="open", steps=line.steps[:at]), assumed, frozenset())
 
     def _follow(self, place: str, line: Line, assumed: _Assumed, seen: frozenset[str]) -> Line:
+        place, line, seen = self._pass_answered(place, line, assumed, seen)
         if place == CLEARED:
             return replace(line, status="cleared")
         if place in seen:
@@ -245,11 +245,33 @@ class _Walker:
 
     # ------------------------------------------------------------------ questions
 
+    def _pass_answered(
+        self, place: str, line: Line, assumed: _Assumed, seen: frozenset[str]
+    ) -> tuple[str, Line, frozenset[str]]:
+        """Pass a run of questions that are answered already and name no foot, in one sweep: most of a walk is that."""
+        nodes, told, supposed = self.entry.nodes, self.case.answers, assumed.answers
+        steps: list[Step] = []
+        passed: set[str] = set()
+        while place != CLEARED:
+            node = nodes[place]
+            if node.__class__ is not Ask or node.feet or place in passed or place in seen:
+                break
+            fact = node.fact
+            answer = (supposed and supposed.get(fact)) or told.get(fact)
+            if answer is None:
+                break
+            steps.append(Step(node, (), None, answer))
+            passed.add(place)
+            place = node.ways.get(answer, node.unsure)
+        if not steps:
+            return place, line, seen
+        return place, replace(line, steps=(*line.steps, *steps)), seen | passed
+
     def _ask(self, node: Ask, line: Line, assumed: _Assumed, seen: frozenset[str]) -> Line:
         answer = assumed.answers.get(node.fact) or self._answer(node.fact)
         if answer is not None:
             step = Step(node, answer=answer)
-            go = next((c.go for c in node.choices if answer in c.answers), node.unsure)
+            go = node.ways.get(answer, node.unsure)
             feet = (node.feet[answer],) if answer in node.feet else line.feet
             return self._follow(go, replace(line, steps=(*line.steps, step), feet=feet), assumed, seen)
         if node.fact in self.case.unsure:
