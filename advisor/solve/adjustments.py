@@ -26,9 +26,24 @@ __all__ = [
 _FILE = "adjustments.yaml"
 _FEET = ("each", "front", "back", "both", "none")
 _WAY_KEYS = frozenset(
-    {"when", "moves", "unit", "step", "bounds", "values", "turns_over", "set", "from", "shows", "for", "do", "loses"}
+    {
+        "when",
+        "moves",
+        "unit",
+        "step",
+        "bounds",
+        "values",
+        "turns_over",
+        "set",
+        "from",
+        "shows",
+        "for",
+        "do",
+        "loses",
+        "used_to",
+    }
 )
-_KEYS = frozenset({"words", "feet", "work", "minutes", "ways", "do", "needs", "caution", "source"})
+_KEYS = frozenset({"words", "feet", "work", "minutes", "ways", "used_to", "do", "needs", "caution", "source"})
 _SIGNS = ("plus", "minus", "zero")
 _HOLDERS = ("{by}", "{unit}", "{from}", "{to}", "{foot}", "{mm}", "{across}")
 
@@ -74,6 +89,8 @@ class Way:
         The field that one unit of `by` is worth, in mm.
     serves
         The measures and fields that a tech reaches for it to put right.
+    used_to
+        Strain a step for the rider to get used to.
     do
         Words for `plus`, `minus` and `zero`.
     loses
@@ -92,6 +109,7 @@ class Way:
     start: float | None
     shows: str
     serves: frozenset[str]
+    used_to: float
     do: Mapping[str, str]
     loses: str
 
@@ -223,7 +241,8 @@ def _adjustment(name: str, entry: Mapping[str, Any], works: Mapping[str, Work]) 
     if entry.get("work") not in works:
         raise entry_fault(_FILE, name, f"expected work as one of {', '.join(works)}")
     do = _do(name, entry.get("do", {}))
-    ways = tuple(_way(name, _mapping(name, raw), do) for raw in entry.get("ways", []))
+    raw_ways = [{"used_to": entry.get("used_to"), **_mapping(name, raw)} for raw in entry.get("ways", [])]
+    ways = tuple(_way(name, raw, do) for raw in raw_ways)
     if not do and not all(way.do for way in ways):
         raise entry_fault(_FILE, name, "expected do: {plus: words, minus: words}")
     return Adjustment(
@@ -282,7 +301,9 @@ def _way(name: str, entry: Mapping[str, Any], do: Mapping[str, str]) -> Way:
     for measure in sorted(serves):
         if measure not in MEASURES and not any(_fields_of(measure)):
             raise entry_fault(_FILE, name, f"is for {measure}, which is neither a measure nor a field")
-    start = entry.get("from")
+    start, used_to = entry.get("from"), number_of(_FILE, name, "used_to", entry["used_to"])
+    if used_to < 0:
+        raise entry_fault(_FILE, name, f"expected used_to of 0 or more, found {used_to:g}")
     return Way(
         when,
         moves,
@@ -295,6 +316,7 @@ def _way(name: str, entry: Mapping[str, Any], do: Mapping[str, str]) -> Way:
         None if start is None else number_of(_FILE, name, "from", start),
         str(entry.get("shows", "")),
         serves,
+        used_to,
         _do(name, entry["do"]) if "do" in entry else do,
         str(entry.get("loses", "")),
     )

@@ -80,7 +80,8 @@ class Choice:
     turns, minutes
         Screwdriver turns and bench time.
     side_effect
-        The strain it adds over all windows; negative where it leaves the rest better than before.
+        The strain it adds over all windows and what it asks of the rider to get used to; negative where it leaves the
+        rest better than before by more than that.
     spoils
         What it makes worse.
     short

@@ -35,7 +35,7 @@ class Goal:
 class Found:
     """One combination with values.
 
-    `short` says by how much the aims are missed, `spoiled` which measures are worse, `left` what it leaves behind.
+    `short` says by how much the aims are missed, `spoiled` which measures are worse, `left` its side effect.
     """
 
     picks: tuple[Pick, ...]

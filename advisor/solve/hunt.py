@@ -12,7 +12,8 @@ after it, or that were spoiled on the way and no repair is for, whichever is mor
 the way unless a repair is for it, and its price is at most `load_most_spoiled()`.
 
 The lowest price wins, so an answer that spoils nothing beats every other; then fewest screwdriver turns, then fewest
-bench minutes, then what it leaves behind (the strain over all windows, after minus before), then fewest steps.
+bench minutes, then least side effect (the strain over all windows, after minus before, and what the steps ask of the
+rider to get used to), then fewest steps.
 
 How it is found
 ---------------
@@ -40,7 +41,7 @@ from advisor.solve.trial import Meter, Trial
 _LIGHT = 12
 """A measure that reads so few numbers is quickly taken, so it is looked at before an aim is."""
 _ROUNDED = 2e-6
-"""What is left behind is compared to six places."""
+"""Side effects are compared to six places."""
 _Step = list[tuple[Meter, bool, float]]
 _TINY = 1e-9
 
@@ -82,7 +83,7 @@ class Hunt:
         now = self.trial.now
         short = sum(goal.short(goal.meter.value(now)) for goal in self.goals)
         mask = self.mask(i for i, _ in picks)
-        spoiled, left = self.spoiled(mask), self.left(mask)
+        spoiled, left = self.spoiled(mask), self.left(picks)
         self._take_back(picks)
         turns, minutes = cost(self.levers[i] for i, _ in picks)
         return Found(picks, turns, minutes, left, self.steps(picks), spoiled, round(short, 9))
@@ -151,11 +152,12 @@ class Hunt:
     ) -> Iterator[tuple[tuple[Pick, ...], tuple[Meter, ...], float]]:
         """Yield every choice of values that meets the aims, while it is set on the trial.
 
-        With it what it spoils, and what it leaves behind. Left out is what spoils more than a price allows or ruins
+        With it what it spoils, and its side effect. Left out is what spoils more than a price allows or ruins
         something, beyond any repair beside the set; and once `ceiling` says that there is an answer of the same work,
-        what needs repairs or is bound to leave more behind.
+        what needs repairs or is bound to have more side effect. Values that ask least of the rider come first, so that
+        those that ask more than the ceiling end a row.
         """
-        plan = self._plan(members)
+        plan, floors = self._plan(members)
         mendable = self._mendable(members)
         trial, now, moves = self.trial, self.trial.now, self.trial.moves
         picks: list[Pick] = []
@@ -184,13 +186,17 @@ class Hunt:
                 return
             member = members[depth]
             light, goals, heavy = plan[depth]
-            for option, move in enumerate(moves[member]):
+            floor = floors[depth]
+            for used_to, option in self._easiest_first[member]:
+                if left + used_to + floor > ceiling[0] + _ROUNDED:
+                    break
+                move = moves[member][option]
                 trial.put(move)
                 stop = last_stop[depth]
                 if stop is not None and stop.state(now) and (lost >= price or stop.state(now) > 1):
                     continue
                 worse: list[Meter] = []
-                passed = judge(light, lost, left, worse)
+                passed = judge(light, lost, left + used_to, worse)
                 if passed is None or not all(goal.interval.has(goal.meter.value(now)) for goal in goals):
                     continue
                 passed = judge(heavy, *passed, worse)
@@ -203,10 +209,16 @@ class Hunt:
 
         yield from descend(0, 0, 0.0, [])
 
-    def _plan(self, members: Sequence[int]) -> list[tuple[_Step, list[Goal], _Step]]:
+    @cached_property
+    def _easiest_first(self) -> list[list[tuple[float, int]]]:
+        """Return each adjustment's values with what they ask of the rider, the least first."""
+        return [sorted((option.used_to, i) for i, option in enumerate(lever.options)) for lever in self.levers]
+
+    def _plan(self, members: Sequence[int]) -> tuple[list[tuple[_Step, list[Goal], _Step]], list[float]]:
         """Return what can be judged once each adjustment of a set has its value: light windows, aims, the rest.
 
-        Each window stands with whether it can be spoiled, and the least strain that those after it can add.
+        Each window stands with whether it can be spoiled, and the least side effect that what comes after it can add.
+        With it the same for each adjustment before its value is set, its own windows and all later ones.
         """
         masks = [self.trial.masks[i] for i in members]
         goals: list[list[Goal]] = [[] for _ in members]
@@ -220,14 +232,16 @@ class Hunt:
             if last >= 0:
                 meters[last].append(meter)
         floor = 0.0
-        plan = []
+        plan, floors = [], []
         for depth in range(len(members) - 1, -1, -1):
             steps: tuple[_Step, _Step] = ([], [])
             for meter in reversed(meters[depth]):
                 steps[meter.weight > _LIGHT].append((meter, meter.key in self._guarded, floor))
                 floor -= meter.base_strain
             plan.append((steps[0][::-1], goals[depth], steps[1][::-1]))
-        return plan[::-1]
+            floors.append(floor)
+            floor += self._easiest_first[members[depth]][0][0]
+        return plan[::-1], floors[::-1]
 
     @cached_property
     def _by_weight(self) -> list[Meter]:
@@ -300,8 +314,8 @@ class Hunt:
                     if looked is None:
                         continue
                     keys = tuple(sorted(meter.key for meter in (*kept[1], *looked[1])))
-                    left = round(rest + sum(meter.strain(now) for meter in strained), 6)
                     picks = tuple(sorted((*point, *chosen)))
+                    left = round(rest + sum(meter.strain(now) for meter in strained) + self.used_to(picks), 6)
                     found = Found(picks, *work, left, self.steps(picks), keys)
                     if best is None or found.order < best.order:
                         best = found
@@ -427,10 +441,14 @@ class Hunt:
             mask |= self.trial.masks[i]
         return mask
 
-    def left(self, mask: int) -> float:
-        """Return the strain that the trial's present values add over all windows that some fields can move."""
-        now = self.trial.now
-        return round(sum(meter.strain(now) for meter in self.strained if meter.mask & mask), 6)
+    def left(self, picks: Sequence[Pick]) -> float:
+        """Return the side effect of a combination that is set on the trial."""
+        now, mask = self.trial.now, self.mask(i for i, _ in picks)
+        return round(sum(meter.strain(now) for meter in self.strained if meter.mask & mask) + self.used_to(picks), 6)
+
+    def used_to(self, picks: Sequence[Pick]) -> float:
+        """Return what a combination asks of the rider to get used to, as strain."""
+        return sum(self.levers[i].options[option].used_to for i, option in picks)
 
     def spoiled(self, mask: int) -> tuple[str, ...]:
         """Return what the trial's present values spoil, of the windows that some fields can move."""

@@ -31,11 +31,15 @@ _UNIT_WORDS = {
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """One value that an adjustment can take: `sets` are the sheet's paths with their new values."""
+    """One value that an adjustment can take: `sets` are the sheet's paths with their new values.
+
+    `used_to` is the strain of so many steps for the rider to get used to.
+    """
 
     by: float
     steps: float
     sets: tuple[tuple[str, LeafValue], ...]
+    used_to: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,16 +188,16 @@ def _options(
     sets = tuple((_at(path, foot), value) for path, value in way.sets.items())
     if way.turns_over:
         path = _at(way.turns_over, foot)
-        yield Option(1.0, 1.0, (*sets, (path, not before[path])))
+        yield Option(1.0, 1.0, (*sets, (path, not before[path])), way.used_to)
         return
     moves = [(_at(path, foot), factor) for path, factor in way.moves.items()]
     starts = [(path, factor, _start(way, before[path])) for path, factor in moves]
     if way.values:
         path, _, start = starts[0]
-        nearest = sorted(way.values, key=lambda value: abs(value - start))
         for value in way.values:
             if abs(value - start) > _EXACT:
-                yield Option(value - start, float(nearest.index(value) or 1), (*sets, (path, _kept(path, value))))
+                steps = float(sum(_on_the_way(start, other, value) for other in way.values))
+                yield Option(value - start, steps, (*sets, (path, _kept(path, value))), steps * way.used_to)
         return
     step = _number(way.step, sheet, setup)
     low, high = _ends(way, sheet, setup)
@@ -207,7 +211,12 @@ def _options(
         if count or sets:
             by = count * step
             moved = ((path, _kept(path, start + factor * by)) for path, factor, start in starts)
-            yield Option(by, abs(count) + len(sets), (*sets, *moved))
+            steps = abs(count) + len(sets)
+            yield Option(by, steps, (*sets, *moved), steps * way.used_to)
+
+
+def _on_the_way(start: float, value: float, end: float) -> bool:
+    return abs(value - start) > _EXACT and min(start, end) <= value <= max(start, end)
 
 
 def _start(way: Way, before: LeafValue) -> float:

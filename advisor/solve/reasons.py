@@ -100,6 +100,9 @@ def why_lost(hunt: Hunt, found: Found, best: Found | None) -> str:
         return f"does it too, but takes {number(found.turns)} screwdriver turns; {number(best.turns)} are enough"
     if found.minutes > best.minutes + _TINY:
         return f"does it too, but takes {number(found.minutes)} minutes; {number(best.minutes)} are enough"
+    if hunt.used_to(found.picks) > hunt.used_to(best.picks) + _TINY:
+        steps = number(hunt.steps(found.picks)), number(hunt.steps(best.picks))
+        return f"the same work, but more to get used to for the rider: steps in all {steps[0]}, not {steps[1]}"
     theirs = reached_values(hunt, best)
     worse = max(
         hunt.strained, key=lambda meter: meter.strain_added(values[meter.key]) - meter.strain_added(theirs[meter.key])

@@ -168,7 +168,7 @@ def _front(hunt: Hunt, goals: Mapping[str, Sequence[Goal]], answers: Sequence[tu
                 mask = hunt.mask(members)
                 spoiled = hunt.spoiled(mask)
                 if len(spoiled) <= load_most_spoiled():
-                    found = Found(picks, *work, hunt.left(mask), hunt.steps(picks), spoiled)
+                    found = Found(picks, *work, hunt.left(picks), hunt.steps(picks), spoiled)
                     _add((*misses, len(spoiled), *work), found, front)
     return front
 

@@ -175,6 +175,7 @@ def brute_force(known: Known, levers: Sequence[Lever], aims: Sequence[Aim], at_m
                     if any(_ruined(after, s) for s in spoiled):
                         continue
                     left = sum(_strain_added(s, value_at(after, s.key)) for s in watched)
+                left += sum(levers[i].options[picked[i]].steps * levers[i].way.used_to for i in chosen)
                 price = max(len(spoiled), len(unrepaired))
                 if price > load_most_spoiled():
                     continue

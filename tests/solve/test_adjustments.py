@@ -196,7 +196,8 @@ def test_the_price_and_the_fixes_are_data() -> None:
 
 
 _GOOD: dict[str, Any] = {
-    "words": "x", "feet": "each", "work": "w", "minutes": 1, "source": "derived", "do": {"plus": "do {by}"},
+    "words": "x", "feet": "each", "work": "w", "minutes": 1, "used_to": 1, "source": "derived",
+    "do": {"plus": "do {by}"},
     "ways": [{"moves": {"mount.{foot}.slot_mm": 1}, "step": 1, "bounds": [0, 1], "for": ["heel_margin_deg"]}],
 }  # fmt: skip
 
@@ -210,6 +211,8 @@ _GOOD: dict[str, Any] = {
         ({"do": {}}, "expected do"),
         ({"needs": ["nothing_such"]}, "nothing_such"),
         ({"turn": 1}, "does not know turn"),
+        ({"used_to": -1}, "used_to of 0 or more"),
+        ({"used_to": None}, "expected used_to"),
         ({"ways": [{"step": 1}]}, "expected moves"),
         ({"ways": [{"moves": {"mount.{foot}.slot": 1}, "step": 1, "bounds": [0, 1]}]}, "no field of the sheet"),
         ({"ways": [{"moves": {"mount.{foot}.slot_mm": 1}}]}, "expected step and bounds"),
