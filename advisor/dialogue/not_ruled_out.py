@@ -14,7 +14,6 @@ What is found so is told as not ruled out, never as shown.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from advisor.graph.nodes import CLEARED, Ask, Check
@@ -73,7 +72,7 @@ def _possible(
             if option == step.answer or not (last or step.answer is None):
                 continue
             led = suppose(line, at, option)
-            doubted = replace(led, steps=(*led.steps[:at], led.steps[at]._replace(sure=False), *led.steps[at + 1 :]))
+            doubted = led._replace(steps=(*led.steps[:at], led.steps[at]._replace(sure=False), *led.steps[at + 1 :]))
             if led.status == "found" and led.cause and last:
                 if any(isinstance(one.node, Ask) and one.answer is not None for one in led.steps[at + 1 :]):
                     yield _AGAINST_ANSWER, doubted

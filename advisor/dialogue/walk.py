@@ -101,8 +101,7 @@ class Question:
     more: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(NamedTuple):
     """One suspect, followed as far as the facts reach."""
 
     suspect: Suspect
@@ -151,6 +150,10 @@ class _Assumed:
 
     answers: Mapping[str, str] = field(default_factory=dict)
     spans: Mapping[str, int] = field(default_factory=dict)
+
+
+_NOTHING_ASSUMED = _Assumed()
+_NONE_SEEN: frozenset[str] = frozenset()
 
 
 def walk(knowledge: Knowledge, case: Case) -> Walk:
@@ -215,25 +218,25 @@ class _Walker:
 
     def follow(self, suspect: Suspect) -> Line:
         """Follow a suspect from its start."""
-        return self._follow(suspect.start, Line(suspect, "open"), _Assumed(), frozenset())
+        return self._follow(suspect.start, Line(suspect, "open"), _NOTHING_ASSUMED, _NONE_SEEN)
 
     def suppose(self, line: Line, at: int, option: str) -> Line:
         """Follow a line again from one of its questions, with an answer supposed."""
         node = line.steps[at].node
         assert isinstance(node, Ask)
-        assumed = _with_answer(_Assumed(), node.fact, option)
-        return self._follow(node.id, replace(line, status="open", steps=line.steps[:at]), assumed, frozenset())
+        assumed = _with_answer(_NOTHING_ASSUMED, node.fact, option)
+        return self._follow(node.id, line._replace(status="open", steps=line.steps[:at]), assumed, _NONE_SEEN)
 
     def _follow(self, place: str, line: Line, assumed: _Assumed, seen: frozenset[str]) -> Line:
         place, line, seen = self._pass_answered(place, line, assumed, seen)
         if place == CLEARED:
-            return replace(line, status="cleared")
+            return line._replace(status="cleared")
         if place in seen:
-            return replace(line, status="unchecked")
+            return line._replace(status="unchecked")
         seen |= {place}
         node = self.entry.nodes[place]
         if isinstance(node, Cause):
-            line = replace(line, cause=node.cause, steps=(*line.steps, Step(node)))
+            line = line._replace(cause=node.cause, steps=(*line.steps, Step(node)))
             return self._follow(node.go, line, assumed, seen)
         if isinstance(node, Check):
             return self._check(node, line, assumed, seen)
@@ -241,7 +244,7 @@ class _Walker:
             return self._ask(node, line, assumed, seen)
         if isinstance(node, Jump):
             return self._follow(node.go, line, assumed, seen)
-        return replace(line, status="found", end=node)
+        return line._replace(status="found", end=node)
 
     # ------------------------------------------------------------------ questions
 
@@ -250,22 +253,22 @@ class _Walker:
     ) -> tuple[str, Line, frozenset[str]]:
         """Pass a run of questions that are answered already and name no foot, in one sweep: most of a walk is that."""
         nodes, told, supposed = self.entry.nodes, self.case.answers, assumed.answers
+        node = nodes.get(place)
+        if node.__class__ is not Ask:
+            return place, line, seen
         steps: list[Step] = []
-        passed: set[str] = set()
-        while place != CLEARED:
-            node = nodes[place]
-            if node.__class__ is not Ask or node.feet or place in passed or place in seen:
-                break
-            fact = node.fact
-            answer = (supposed and supposed.get(fact)) or told.get(fact)
-            if answer is None:
+        passed: list[str] = []
+        while node.__class__ is Ask and not node.feet and place not in seen:
+            answer = (supposed and supposed.get(node.fact)) or told.get(node.fact)
+            if answer is None or place in passed:
                 break
             steps.append(Step(node, (), None, answer))
-            passed.add(place)
+            passed.append(place)
             place = node.ways.get(answer, node.unsure)
+            node = nodes.get(place)
         if not steps:
             return place, line, seen
-        return place, replace(line, steps=(*line.steps, *steps)), seen | passed
+        return place, line._replace(steps=(*line.steps, *steps)), seen.union(passed)
 
     def _ask(self, node: Ask, line: Line, assumed: _Assumed, seen: frozenset[str]) -> Line:
         answer = assumed.answers.get(node.fact) or self._answer(node.fact)
@@ -273,10 +276,10 @@ class _Walker:
             step = Step(node, answer=answer)
             go = node.ways.get(answer, node.unsure)
             feet = (node.feet[answer],) if answer in node.feet else line.feet
-            return self._follow(go, replace(line, steps=(*line.steps, step), feet=feet), assumed, seen)
+            return self._follow(go, line._replace(steps=(*line.steps, step), feet=feet), assumed, seen)
         if node.fact in self.case.unsure:
             step = Step(node, sure=False)
-            return self._follow(node.unsure, replace(line, steps=(*line.steps, step)), assumed, seen)
+            return self._follow(node.unsure, line._replace(steps=(*line.steps, step)), assumed, seen)
         fact = self.knowledge.facts[node.fact]
         same_numbers = True
         if node.fact in field_rows():
@@ -289,7 +292,7 @@ class _Walker:
         same_feet = not node.feet or len({lead.line.feet for lead in leads}) == 1
         if _all_alike(leads) and same_numbers and same_feet:
             return _regardless(line, Step(node, moot=True), leads)
-        return replace(line, status="open", question=Question(fact, node, line.suspect, leads, minutes=fact.minutes))
+        return line._replace(status="open", question=Question(fact, node, line.suspect, leads, minutes=fact.minutes))
 
     def _leads_on_the_sheet(self, fact: Fact, line: Line, assumed: _Assumed) -> tuple[tuple[Lead, ...], bool]:
         """Return what each option of a field leads to, and whether what is aimed at has the same numbers for all.
@@ -301,7 +304,7 @@ class _Walker:
         for option in fact.options:
             told = _Walker(self.knowledge, self.case.with_told(fact.id, option), self.entry)
             start = Line(line.suspect, "open")
-            led = told._follow(line.suspect.start, start, assumed, frozenset())
+            led = told._follow(line.suspect.start, start, assumed, _NONE_SEEN)
             leads.append(Lead(option, led))
             numbers.add(told.numbers_at(led))
         return tuple(leads), len(numbers) == 1
@@ -349,12 +352,12 @@ class _Walker:
             if not sure:
                 question = self._settle(node, line, assumed, seen, possible, taken)
                 if question:
-                    return replace(line, status="open", question=question)
+                    return line._replace(status="open", question=question)
             feet = tuple(
                 one.place.side for one, b in zip(taken, branches, strict=True) if b == chosen and one.place.side
             )
         step = Step(node, measured=tuple(taken), span=node.spans[chosen], sure=sure)
-        line = replace(line, steps=(*line.steps, step), feet=feet or line.feet)
+        line = line._replace(steps=(*line.steps, step), feet=feet or line.feet)
         return self._follow(node.spans[chosen].go, line, assumed, seen)
 
     def _gap(self, node: Check, line: Line, assumed: _Assumed, seen: frozenset[str], taken: Sequence[Measured]) -> Line:
@@ -369,14 +372,14 @@ class _Walker:
             return _regardless(line, Step(node, measured=tuple(taken), moot=True), leads)
         if node.unknown:
             step = Step(node, measured=tuple(taken))
-            return self._follow(node.unknown, replace(line, steps=(*line.steps, step)), assumed, seen)
+            return self._follow(node.unknown, line._replace(steps=(*line.steps, step)), assumed, seen)
         facts = wanted(self.knowledge, self.case, dict.fromkeys(need for gap in gaps for need in gap.needs))
         if facts:
             minutes = sum(fact.minutes for fact in facts)
             question = Question(facts[0], node, line.suspect, leads, gaps, minutes, len(facts) - 1)
-            return replace(line, status="open", question=question)
+            return line._replace(status="open", question=question)
         step = Step(node, measured=tuple(taken), sure=False)
-        return replace(line, status="unchecked", steps=(*line.steps, step))
+        return line._replace(status="unchecked", steps=(*line.steps, step))
 
     def _settle(
         self,
@@ -465,7 +468,7 @@ def _regardless(line: Line, step: Step, leads: Sequence[Lead]) -> Line:
     """Return the line that all leads share, with a step that says that its answer makes no difference."""
     shared = leads[0].line
     causes = [one for one in shared.steps[len(line.steps) :] if isinstance(one.node, Cause)]
-    return replace(shared, steps=(*line.steps, step, *causes))
+    return shared._replace(steps=(*line.steps, step, *causes))
 
 
 def _branch(spans: Sequence[Span], value: float) -> int:
