@@ -37,6 +37,7 @@ from advisor.graph.nodes import (
     Suspect,
     Tell,
 )
+from advisor.kept import keep, kept_file
 from advisor.knowledge_home import trees_dir
 
 if TYPE_CHECKING:
@@ -234,9 +235,7 @@ def _state_of(root: Path) -> str:
 
 
 def _cache_file(root: Path) -> Path:
-    from platformdirs import user_cache_path
-
-    return user_cache_path("advisor", appauthor=False) / f"knowledge-{_state_of(root)}.json"
+    return kept_file(f"knowledge-{_state_of(root)}.json")
 
 
 def _kept(file: Path) -> Knowledge | None:
@@ -248,19 +247,6 @@ def _kept(file: Path) -> Knowledge | None:
     if not isinstance(compiled, dict) or any(not isinstance(compiled.get(part), dict) for part in _PARTS_KEPT):
         return None
     return Knowledge(compiled)
-
-
-def _keep(file: Path, compiled: dict[str, Any]) -> None:
-    """Write the compiled knowledge in place of older ones; whatever goes wrong only costs time at the next start."""
-    try:
-        file.parent.mkdir(parents=True, exist_ok=True)
-        for old in file.parent.glob("knowledge-*.json"):
-            old.unlink(missing_ok=True)
-        part = file.with_suffix(f".{os.getpid()}.part")
-        part.write_text(json.dumps({name: compiled[name] for name in _PARTS_KEPT}), encoding="utf-8")
-        part.replace(file)
-    except OSError:
-        return
 
 
 @cache
@@ -296,7 +282,7 @@ def load_knowledge(root: Path | None = None) -> Knowledge:
     faults = [fault for fault in faults or prove(compiled) if not fault.loose]
     if faults:
         raise KnowledgeError(_refusal(faults))
-    _keep(file, compiled)
+    keep(file, json.dumps({name: compiled[name] for name in _PARTS_KEPT}), "knowledge-*.json")
     return Knowledge(compiled)
 
 

@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import json
+import os
+from pathlib import Path
 from typing import Any
+from zlib import crc32
 
 from advisor.errors import KnowledgeError
+from advisor.kept import keep, kept_file
 from advisor.knowledge_home import trees_dir
 from advisor.sheet.plain_text import clean
 
@@ -12,7 +17,7 @@ __all__ = ["entry_fault", "load_table", "number_of"]
 
 
 def load_table(name: str) -> dict[str, Any]:
-    """Return the content of one knowledge file.
+    """Return the content of one knowledge file, from its kept form where the file has not changed since.
 
     Raises
     ------
@@ -20,11 +25,37 @@ def load_table(name: str) -> dict[str, Any]:
         When it is missing, is no YAML, or is no mapping.
 
     """
+    path = trees_dir() / name
+    kept = _kept(path)
+    if kept is not None:
+        try:
+            found: dict[str, Any] = json.loads(kept.read_bytes())
+            return found
+        except (OSError, ValueError):
+            pass
+    table = _parsed(path, name)
+    text = json.dumps(table)
+    if kept is not None and json.loads(text) == table:
+        keep(kept, text, f"table-{path.stem}-*.json")
+    return table
+
+
+def _kept(path: Path) -> Path | None:
+    """Return where a file's content is kept: the name changes with the file's place, size and time."""
+    try:
+        stat = path.stat()
+    except OSError:
+        return None
+    place = crc32(os.fsencode(path))
+    return kept_file(f"table-{path.stem}-{place:x}-{stat.st_size:x}-{stat.st_mtime_ns:x}.json")
+
+
+def _parsed(path: Path, name: str) -> dict[str, Any]:
     import yaml
 
     loader: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
     try:
-        table = yaml.load((trees_dir() / name).read_bytes(), Loader=loader)
+        table = yaml.load(path.read_bytes(), Loader=loader)
     except OSError as error:
         raise KnowledgeError(f"trees/{name}: the file cannot be read ({error.strerror}); restore it") from None
     except yaml.YAMLError as error:
