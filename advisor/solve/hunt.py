@@ -6,7 +6,8 @@ A combination holds at most so many adjustments, no two on the same field. Each 
 aimed measure), or repairs what those upset (it is for a measure that they spoil). Those that work on the complaint
 bring every aim into its range by themselves, and the repairs leave it there.
 
-Spoiled means: out of its window where it was inside, or further out than a tech would overlook. Ruined means the same
+Spoiled means: out of its window where it was inside, or further out than a tech would overlook; aimed measures aside,
+and those that say the same as an aimed one in other words. Ruined means the same
 of the wider range in which a tech only looks closer. The price of an answer is the number of measures that are spoiled
 after it, or that were spoiled on the way and no repair is for, whichever is more. An answer ruins nothing, also not on
 the way unless a repair is for it, and its price is at most `load_most_spoiled()`.
@@ -56,13 +57,18 @@ class Hunt:
         self.levers = levers
         self.goals = tuple(goals)
         self.at_most = at_most
-        aims = {goal.meter.key for goal in goals}
         watched = list(trial.guarded())
-        self.guards = [meter for meter in watched if meter.guard is not None and meter.key not in aims]
+        self.guards = [meter for meter in watched if self._guards(meter)]
         self.strained = watched
         self._leasts: dict[tuple[int, tuple[int, ...]], float] = {}
         self._reached: dict[tuple[tuple[int, ...], tuple[str, ...]], bool] = {}
         self.movers = [i for i, lever in enumerate(levers) if any(serves(lever, goal.meter) for goal in goals)]
+
+    def _guards(self, meter: Meter) -> bool:
+        """Return whether a window keeps anything: it may guard, and neither it nor what says the same is aimed at."""
+        if meter.window is None or meter.guard is None:
+            return False
+        return not any(meter.key == goal.meter.key or goal.meter.kind in meter.window.same_as for goal in self.goals)
 
     @cached_property
     def met(self) -> bool:

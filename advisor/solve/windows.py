@@ -19,7 +19,7 @@ __all__ = ["Interval", "State", "Window", "Windows", "load_windows", "window_id"
 State = Literal["good", "close", "out", "unknown"]
 
 _FILE = "windows.yaml"
-_KEYS = frozenset({"good", "look_closer", "look_closer_by", "guard", "notice", "why", "source", "by_style"})
+_KEYS = frozenset({"good", "look_closer", "look_closer_by", "guard", "same_as", "notice", "why", "source", "by_style"})
 _TINY = 1e-9
 
 End = float | str
@@ -88,6 +88,8 @@ class Window:
         Why this is good.
     source
         Entry of `trees/sources.yaml`.
+    same_as
+        Measures that say the same in other words: it guards nothing where one of them is aimed at.
 
     """
 
@@ -98,6 +100,7 @@ class Window:
     scale: float
     why: str
     source: str
+    same_as: frozenset[str] = frozenset()
 
     def state(self, value: float) -> State:
         """Return where a value lies."""
@@ -134,6 +137,7 @@ class _Row:
     notice: float
     why: str
     source: str
+    same_as: frozenset[str]
 
     def window(self, setup: Setup) -> Window | None:
         """Return the window for a set-up, None where a number that it needs is not known."""
@@ -147,7 +151,7 @@ class _Row:
         gaps = [gap for gap in (good.low - close.low, close.high - good.high) if gap > 0 and gap < inf]
         half = (good.high - good.low) / 2
         scale = min(gaps) if gaps else half if half < inf else self.notice
-        return Window(good, close, guard, self.notice, max(scale, self.notice), self.why, self.source)
+        return Window(good, close, guard, self.notice, max(scale, self.notice), self.why, self.source, self.same_as)
 
 
 class Windows:
@@ -243,6 +247,9 @@ def _row(name: str, entry: Mapping[str, Any], setup: Setup) -> _Row:
     for key in ("why", "source"):
         if not isinstance(entry.get(key), str):
             raise entry_fault(_FILE, name, f"expected {key} as text")
+    same_as = frozenset(entry.get("same_as", ()))
+    for other in sorted(same_as - set(MEASURES)):
+        raise entry_fault(_FILE, name, f"same_as names {other}, which is no measure")
     good = entry.get("good")
     if isinstance(good, str) and (good not in MEASURES or MEASURES[good].window is None):
         raise entry_fault(_FILE, name, f"good names {good}, which is no measure with a window")
@@ -257,6 +264,7 @@ def _row(name: str, entry: Mapping[str, Any], setup: Setup) -> _Row:
         number_of(_FILE, name, "notice", entry.get("notice")),
         entry["why"],
         entry["source"],
+        same_as,
     )
 
 

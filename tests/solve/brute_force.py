@@ -6,7 +6,7 @@ list of what a sheet offers (`options.py`), the windows and the register of meas
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from itertools import combinations, product
 from math import isnan
@@ -88,6 +88,13 @@ def spots(known: Known) -> list[Spot]:
     ]
 
 
+def guarding(spot: Spot, aims: Iterable[str]) -> bool:
+    """Return whether a window guards beside aims: not the aimed ones, and not what says the same as one of them."""
+    if spot.window.guard is None:
+        return False
+    return all(key != spot.key and key.partition(".")[0] not in spot.window.same_as for key in aims)
+
+
 def worse(value: float, base: float, low: float, high: float, notice: float) -> bool:
     """Return whether a value left a range, or lies further outside than before by more than a notice."""
     if isnan(value):
@@ -130,7 +137,7 @@ def brute_force(known: Known, levers: Sequence[Lever], aims: Sequence[Aim], at_m
     windows = load_windows()
     ranges = {aim.key: aim.interval(windows.window(aim.key, known.setup)) for aim in aims}
     watched = spots(known)
-    guards = [spot for spot in watched if spot.window.guard is not None and spot.key not in ranges]
+    guards = [spot for spot in watched if guarding(spot, ranges)]
     aim_places = [_place(key) for key in ranges]
 
     def spoiled_by(setup: Setup) -> list[Spot]:
@@ -191,9 +198,7 @@ def brute_nearest(known: Known, levers: Sequence[Lever], aims: Sequence[Aim], at
     """Return what comes nearest to the aims without ruining anything, by trying everything that works on them."""
     windows = load_windows()
     goals = [(aim.key, windows.window(aim.key, known.setup), aim) for aim in aims]
-    guards = [
-        spot for spot in spots(known) if spot.window.guard is not None and spot.key not in {aim.key for aim in aims}
-    ]
+    guards = [spot for spot in spots(known) if guarding(spot, [aim.key for aim in aims])]
     working = [i for i, lever in enumerate(levers) if any(serves(lever, *_place(aim.key)) for aim in aims)]
     best = Nearest(_short(known.setup, goals), 0.0, 0.0, 0.0, ())
     for size in range(1, at_most + 1):

@@ -137,3 +137,51 @@ def test_slides_and_straps_ask_next_to_nothing_and_angles_and_rows_a_lot() -> No
     free = max(asked[name] for name in ("shift_across", "turn_disc_round", "strap_recentre", "strap_length"))
     dear = ("angle_front", "angle_back", "one_foot_along", "stance_width", "stance_centre", "forward_lean")
     assert 100 * free <= min(asked[name] for name in (*dear, "cant_wedge", "riser"))
+
+
+def rows_moved(search: Search, sheet: Sheet) -> dict[str, int]:
+    values = made(search)
+    rows = {}
+    for foot in ("front", "back"):
+        path = f"mount.{foot}.row"
+        before, after = sheet.value(path), values.get(path, sheet.value(path))
+        assert isinstance(before, int) and isinstance(after, int)
+        rows[foot] = after - before
+    return rows
+
+
+@pytest.mark.parametrize(("wider_by", "expected"), [(20, {1, 0}), (40, {1}), (80, {2}), (-20, {-1, 0}), (-40, {-1})])
+def test_both_feet_share_a_change_of_width_and_one_row_is_made_at_one_foot(wider_by: int, expected: set[int]) -> None:
+    """Rows of 20 mm: one row at one foot moves the stance's middle by 10 mm, two would move it by 20."""
+    sheet = roomy()
+    aim = Aim("stance_width_mm", low=540 + wider_by - 1, high=540 + wider_by + 1)
+    assert set(rows_moved(find(sheet, [aim]), sheet).values()) == expected
+
+
+def test_a_stance_that_is_off_its_reference_is_not_moved_further_off_by_a_change_of_width() -> None:
+    """The front foot stands a row out, so the middle is 10 mm forward; one row out at the back foot brings it to 0."""
+    sheet = roomy({"front": {"row": 1}})
+    search = find(sheet, [Aim("stance_width_mm", low=579, high=581)])
+    assert rows_moved(search, sheet) == {"front": 0, "back": 1}
+
+
+@pytest.mark.parametrize(
+    ("aim", "setback"),
+    [
+        (Aim("front_load_share", low=0.44, high=0.48), (24, 72)),  # of 1200 mm of edge: 0.02 to 0.06 behind the middle
+        (Aim("front_load_share", low=0.46, high=0.479), (25.2, 48)),
+        (Aim("setback_mm", low=25, high=35), (25, 35)),
+    ],
+)
+def test_a_setback_that_is_wanted_is_not_held_back_by_the_reference(aim: Aim, setback: tuple[float, float]) -> None:
+    search = find(roomy(), [aim])
+    assert search.best is not None
+    assert setback[0] <= search.best.after["setback_mm"].value <= setback[1]
+    assert "stance_centre_mm" not in {spoiled.key for spoiled in search.best.spoils}
+
+
+def test_a_stance_too_far_forward_comes_back_to_the_middle_of_the_edge() -> None:
+    sheet = roomy({"front": {"row": 3}, "back": {"row": -2}})
+    search = find(sheet, [Aim("front_load_share", low=0.48, high=0.52)])
+    assert search.best is not None
+    assert abs(search.best.after["setback_mm"].value) <= 24
