@@ -351,6 +351,9 @@ class _Walker:
             sure = len(possible) == 1
             if not sure:
                 question = self._settle(node, line, assumed, seen, possible, taken)
+                if question and node.unknown:
+                    step = Step(node, measured=tuple(taken))
+                    return self._follow(node.unknown, line._replace(steps=(*line.steps, step)), assumed, seen)
                 if question:
                     return line._replace(status="open", question=question)
             feet = tuple(

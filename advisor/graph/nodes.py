@@ -68,7 +68,8 @@ class Check:
 
     `foot`: `each` looks at both feet and follows the worse; `found` looks at the feet found so far; `board` is for
     measures that are not taken at a foot. `settle_with` names facts that decide a doubtful check best. `unknown` is
-    where to go without asking where the sheet lacks a number for it; where it is empty the number is asked for.
+    where to go without asking where the sheet lacks a number for it, or has it too roughly; where it is empty the
+    number is asked for.
     """
 
     id: str

@@ -264,6 +264,16 @@ def test_a_check_that_says_where_to_go_without_the_number_asks_for_none() -> Non
     assert done.found.cause == "strap_off"
 
 
+def test_a_check_that_asks_for_nothing_goes_on_where_the_number_is_too_rough_as_well() -> None:
+    nodes = {
+        "bevel": check("engage_tilt_deg", "board", (1.5, None, "steep"), (None, 1.5, "cleared"), unknown="edge"),
+        "steep": cause("steep_bevel", "tune"),
+        **DULL,
+    }
+    assert asked(walked(nodes, ("bevel", 1.0), of=case(sheet(board__base_bevel_deg=(1.4, 0.3))))) == ["dull"]
+    assert asked(walked(nodes, ("bevel", 1.0), of=case(sheet(board__base_bevel_deg=(1.0, 0.3))))) == []
+
+
 def test_one_foot_that_decides_alone_still_decides_where_the_other_is_not_known() -> None:
     done = walked(STRAP_OR_EDGE, ("strap", 1.0), of=case(straps(10, None)))
     assert done.found is not None
