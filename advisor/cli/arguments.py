@@ -66,6 +66,12 @@ def _replay(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--record", action="store_true", help="write what is said now into the files instead")
 
 
+def _rehearse(parser: argparse.ArgumentParser) -> None:
+    from advisor.cli.rehearsing import add_rehearse
+
+    add_rehearse(parser)
+
+
 def _nothing(parser: argparse.ArgumentParser) -> None:
     del parser
 
@@ -82,6 +88,9 @@ _COMMANDS = {
     "slip": _Command("the bench slip of a case", 'advisor slip "Kim 7" --to slip.html', _slip, json=False),
     "trees": _Command(
         "prove the knowledge sound, or say file and line of what is not", "advisor trees --coverage", _trees
+    ),
+    "rehearse": _Command(
+        "made-up riders with planted faults through the dialogue", "advisor rehearse --riders 1000", _rehearse
     ),
     "replay": _Command(
         "play recorded conversations and compare them", "advisor replay transcripts_demo/*.talk.yaml", _replay

@@ -97,6 +97,10 @@ def _command(given: argparse.Namespace, around: Surroundings) -> int:
         from advisor.cli.slip import slip
 
         return slip(given, around)
+    if name == "rehearse":
+        from advisor.cli.rehearsing import rehearse
+
+        return rehearse(given, around)
     from advisor.cli.replaying import replay_command
 
     return replay_command(given, around)

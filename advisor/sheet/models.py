@@ -183,8 +183,8 @@ class FootPart(Part):
         -60, 60, "mm", "boot middle from the disc's centre along the foot, toe positive, at heelcup 0"
     )
     toe_ramp: int | None = _count(-10, 10, "step of the toe ramp")
-    strap_left_mm: float | None = _number(0, 200, "mm", "ankle strap's pad to the boot's left side")
-    strap_right_mm: float | None = _number(0, 200, "mm", "ankle strap's pad to the boot's right side")
+    strap_left_mm: float | None = _number(0, 200, "mm", "ankle strap's pad, boot's middle to its left end")
+    strap_right_mm: float | None = _number(0, 200, "mm", "ankle strap's pad, boot's middle to its right end")
     ladder_at: int | None = _count(0, 60, "tooth at which the ankle strap closes")
     track_mm: float | None = _number(-200, 200, "mm", "slot track: binding outward from the reference position")
 
