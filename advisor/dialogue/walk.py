@@ -350,10 +350,10 @@ class _Walker:
             possible = {min(pick, other) for pick in reach[0] for other in reach[-1]}
             sure = len(possible) == 1
             if not sure:
-                question = self._settle(node, line, assumed, seen, possible, taken)
-                if question and node.unknown:
+                if node.unknown and not _all_alike(self._leads(node, line, assumed, seen, possible)):
                     step = Step(node, measured=tuple(taken))
                     return self._follow(node.unknown, line._replace(steps=(*line.steps, step)), assumed, seen)
+                question = self._settle(node, line, assumed, seen, possible, taken)
                 if question:
                     return line._replace(status="open", question=question)
             feet = tuple(

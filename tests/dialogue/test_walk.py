@@ -272,6 +272,8 @@ def test_a_check_that_asks_for_nothing_goes_on_where_the_number_is_too_rough_as_
     }
     assert asked(walked(nodes, ("bevel", 1.0), of=case(sheet(board__base_bevel_deg=(1.4, 0.3))))) == ["dull"]
     assert asked(walked(nodes, ("bevel", 1.0), of=case(sheet(board__base_bevel_deg=(1.0, 0.3))))) == []
+    no_better = walked(nodes, ("bevel", 1.0), of=case(sheet(board__base_bevel_deg=(1.45, 0.1))))
+    assert asked(no_better) == ["dull"]
 
 
 def test_one_foot_that_decides_alone_still_decides_where_the_other_is_not_known() -> None:
