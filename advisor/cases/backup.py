@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from contextlib import closing
 from pathlib import Path
@@ -107,27 +108,51 @@ def rescue(path: Path, to: Path) -> tuple[list[Path], int]:
     return [*written, lines], count
 
 
+_WAYS = (
+    "SELECT n FROM cases NOT INDEXED ORDER BY n {way}",
+    "SELECT n FROM cases INDEXED BY cases_by_date ORDER BY at_ms {way}",
+    "SELECT n FROM cases INDEXED BY cases_by_alias ORDER BY alias_key {way}",
+    "SELECT n FROM cases INDEXED BY cases_by_entry ORDER BY entry {way}",
+)
+"""Roads to the rows' numbers: where one is broken, another goes round, from either end."""
+
+
 def _readable(file: Path, lines: Path) -> int:
-    """Write every case whose row can still be read, looking around the damaged pages."""
+    """Write every case that can still be read, each looked up alone: a damaged page can end a range in silence."""
     count = 0
     with lines.open("w", encoding="ascii") as out, closing(sqlite3.connect(file)) as connection:
-        try:
-            low, high = connection.execute("SELECT min(n), max(n) FROM cases").fetchone()
-        except sqlite3.Error:
-            return 0
-        waiting = [(int(low or 0), int(high if high is not None else -1))]
-        while waiting:
-            first, last = waiting.pop()
-            if first > last:
-                continue
-            try:
-                asked = "SELECT id, body FROM cases WHERE n BETWEEN ? AND ? ORDER BY n"
-                found = [body_text(body, number) for number, body in connection.execute(asked, (first, last))]
-            except (sqlite3.Error, DamagedError):
-                if first < last:
-                    middle = (first + last) // 2
-                    waiting += [(middle + 1, last), (first, middle)]
-                continue
-            out.writelines(line + "\n" for line in found)
-            count += len(found)
+        for number in sorted(_numbers(connection)):
+            line = _one(connection, number)
+            if line:
+                out.write(line + "\n")
+                count += 1
     return count
+
+
+def _numbers(connection: sqlite3.Connection) -> set[int]:
+    """Return the numbers of all rows that any road leads to."""
+    found: set[int] = set()
+    for road in _WAYS:
+        for way in ("ASC", "DESC"):
+            try:
+                for (number,) in connection.execute(road.format(way=way)):
+                    if isinstance(number, int):
+                        found.add(number)
+            except sqlite3.Error:
+                continue
+    return found
+
+
+def _one(connection: sqlite3.Connection, number: int) -> str:
+    """Return a row's case, empty where it is not whole."""
+    from advisor.cases.errors import StoreError
+    from advisor.cases.record import from_dict
+
+    try:
+        row = connection.execute("SELECT id, body FROM cases NOT INDEXED WHERE n = ?", (number,)).fetchone()
+        if row is None or not isinstance(row[1], bytes):
+            return ""
+        line = body_text(row[1])
+        return line if from_dict(json.loads(line)).id == row[0] else ""
+    except (sqlite3.Error, StoreError, ValueError):
+        return ""

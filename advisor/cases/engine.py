@@ -24,6 +24,7 @@ WRITES = {"advisor_writes": True}
 """Execution options of a transaction that writes; SQLite takes its lock at the start of it."""
 
 _BUSY_S = 30.0
+_PAGE_BYTES = 8192  # a case takes 2 KB or so: in pages of 4096 hardly two would fit, and a third of the file be empty
 _CONNECT_S = 3
 _STATEMENT_MS = 20_000
 _MAGIC = b"SQLite format 3\x00"
@@ -77,7 +78,13 @@ def _sqlite(url: str) -> Engine:
     @event.listens_for(engine, "connect")
     def _settings(connection: Any, _: Any) -> None:
         connection.isolation_level = None  # SQLAlchemy's own events begin and end transactions
-        for setting in ("journal_mode=WAL", "synchronous=FULL", "foreign_keys=ON", "secure_delete=ON"):
+        for setting in (
+            f"page_size={_PAGE_BYTES}",
+            "journal_mode=WAL",
+            "synchronous=FULL",
+            "foreign_keys=ON",
+            "secure_delete=ON",
+        ):
             connection.execute(f"PRAGMA {setting}")
 
     @event.listens_for(engine, "begin")

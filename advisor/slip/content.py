@@ -27,8 +27,9 @@ from advisor.solve.windows import load_windows
 
 __all__ = ["Check", "Slip", "slip_of"]
 
-_SHORT, _LONG = 60, 400
-_MOST_LINES = 8
+_SHORT, _LONG = 60, 1000
+_MOST_LINES = 30
+_WHOLE = "whole"
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +54,8 @@ class Slip:
         The cause and why.
     checks
         What to do, in order.
-    refer
-        Who or what helps, where no adjustment does.
+    refer_to, refer
+        Who or what helps, where no adjustment does, and why.
     costs, feel
         What it costs elsewhere, and what to feel for.
     come_back, cautions
@@ -74,6 +75,7 @@ class Slip:
     title: str
     because: str
     checks: tuple[Check, ...]
+    refer_to: str
     refer: str
     costs: str
     feel: str
@@ -95,6 +97,7 @@ class Slip:
             because=clean(self.because, longest),
             checks=tuple(replace(check, words=clean(check.words, longest)) for check in self.checks),
             refer=clean(self.refer, longest),
+            refer_to=clean(self.refer_to, longest),
             costs=clean(self.costs, longest),
             feel=clean(self.feel, longest),
             come_back=several(self.come_back),
@@ -106,7 +109,7 @@ class Slip:
         """Return the heading over what is to be done."""
         if self.checks:
             return "Do this"
-        return "Not a matter of set-up" if self.refer else "Leave it as it is"
+        return f"This goes to {self.refer_to}" if self.refer and self.refer_to != "nobody" else "Leave it as it is"
 
 
 def slip_of(record: CaseRecord, units: UnitSystem = "metric") -> Slip:
@@ -136,7 +139,7 @@ def slip_of(record: CaseRecord, units: UnitSystem = "metric") -> Slip:
         return in_units(clean(str(where.get(key, "")), longest), units)
 
     changes = [_mapping(one) for one in advice.get("changes", ()) or ()][:_MOST_LINES]
-    come_back = table["come_back"]["advice" if changes else "refer"] if record.outcome != "needs" else []
+    come_back = table["come_back"]["advice" if changes else "refer" if refer else "leave"]
     why = " ".join(part for part in (told("because"), told("says")) if part)
     return Slip(
         record=record,
@@ -146,11 +149,12 @@ def slip_of(record: CaseRecord, units: UnitSystem = "metric") -> Slip:
         complaint=clean(record.complaint, 2 * _SHORT) or told("complaint", longest=_SHORT),
         title=told("title", longest=2 * _SHORT),
         because=why,
-        checks=tuple(_checks(changes, known, known_after, units)),
+        checks=tuple(_checks(changes, known, units)),
+        refer_to=told("to", refer, _SHORT),
         refer=" ".join(part for part in (told("says", refer), told("shortfall", refer)) if part),
         costs=told("costs"),
         feel=told("feel"),
-        come_back=tuple(map(str, come_back)),
+        come_back=tuple(map(str, come_back)) if record.outcome != "needs" else (),
         cautions=tuple(_texts(advice.get("cautions"), units)),
         above=_above(known, known_after, record),
         sections=_sections(known, known_after, record),
@@ -181,7 +185,7 @@ def _adjustments() -> dict[str, Any]:
 # ---------------------------------------------------------------------- the checklist
 
 
-def _checks(changes: list[Mapping[str, Any]], known: Known, after: Known | None, units: UnitSystem) -> Iterator[Check]:
+def _checks(changes: list[Mapping[str, Any]], known: Known, units: UnitSystem) -> Iterator[Check]:
     """Yield the handwork in bench order: open each part once, change what it holds, close it."""
     for (work, foot), held in _by_part(changes).items():
         bench = _mapping(_slip_table()["work"].get(work))
@@ -196,15 +200,15 @@ def _checks(changes: list[Mapping[str, Any]], known: Known, after: Known | None,
                     yield Check(f"Then check: {clean(str(words), _LONG)}.")
         if bench.get("close"):
             yield Check(_put_in(bench["close"], spots))
-    del after
 
 
 def _by_part(changes: list[Mapping[str, Any]]) -> dict[tuple[str, str], list[Mapping[str, Any]]]:
     """Return the changes by what has to be opened for them and at which foot, in the order advised."""
     found: dict[tuple[str, str], list[Mapping[str, Any]]] = {}
     for change in changes:
-        work = str(_mapping(_adjustments().get(str(change.get("id")))).get("work", "nothing"))
-        foot = str(change.get("foot") or "")
+        known = _mapping(_adjustments().get(str(change.get("id"))))
+        work = str(known.get("work", "nothing")) if known else _WHOLE
+        foot = str(change.get("foot") or "") if known else ""
         found.setdefault((work, foot if foot in SIDES else ""), []).append(change)
     return found
 
@@ -263,7 +267,7 @@ def _section_place(setup: Setup, record: CaseRecord) -> tuple[FootSide, Edge] | 
             if name.startswith(f"{edge}_"):
                 side = next((one for one in SIDES if name.endswith(f".{one}")), feet[0] if feet else "front")
                 return side, edge
-    return _tightest(setup, feet)
+    return _tightest(setup, feet) if advice.get("changes") else None
 
 
 def _tightest(setup: Setup, feet: list[FootSide]) -> tuple[FootSide, Edge] | None:
