@@ -116,9 +116,9 @@ RULE = Rule(
         Example("entries/ask_angles.yaml", "cautions: [first_runs]", "cautions: []", "  now:", "angle_front"),
         Example(
             "entries/ask_angles.yaml",
-            "cautions: [first_runs]\nsuspects:\n  - {start: now, odds: 1, words: \"the angles now\"}\n"
+            'cautions: [first_runs]\nsuspects:\n  - {start: now, odds: 1, words: "the angles now"}\n'
             "nothing_left: told\nnodes:\n",
-            "cautions: []\nsuspects:\n  - {start: all_of_it, odds: 1, words: \"the angles now\"}\n"
+            'cautions: []\nsuspects:\n  - {start: all_of_it, odds: 1, words: "the angles now"}\n'
             "nothing_left: now\nnodes:\n  all_of_it: {mount: all, otherwise: now}\n",
             "all_of_it: {mount",
             "angle_front",
