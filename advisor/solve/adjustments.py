@@ -20,6 +20,7 @@ __all__ = [
     "Work",
     "load_adjustments",
     "load_fixes",
+    "load_most_assumed",
     "load_most_spoiled",
 ]
 
@@ -211,6 +212,19 @@ def load_most_spoiled() -> int:
 
     """
     return int(number_of(_FILE, "price", "most_spoiled", _mapping("price", _table().get("price")).get("most_spoiled")))
+
+
+@cache
+def load_most_assumed() -> float:
+    """Return the part of half a window by which assumed numbers may move its measure while it still guards.
+
+    Raises
+    ------
+    KnowledgeError
+        When the file does not say.
+
+    """
+    return number_of(_FILE, "guess", "most_assumed", _mapping("guess", _table().get("guess")).get("most_assumed"))
 
 
 def _mapping(name: str, raw: Any) -> Mapping[str, Any]:

@@ -16,7 +16,9 @@ from advisor.sheet.fields import field_rows
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import sheet_path
 from advisor.solve.aims import Aim
+from advisor.solve.guesses import Guesses
 from advisor.solve.search import Search, hunt_for
+from advisor.solve.windows import load_windows
 
 __all__ = ["Confidence", "Settling", "Signature", "confidence", "signature_of", "winner"]
 
@@ -88,9 +90,12 @@ def _step(name: str, by: float) -> tuple[str, int]:
     return name, (by > 0) - (by < 0)
 
 
-def winner(search: Search, aims: Sequence[Aim], known: Known) -> Signature:
-    """Return what would win on the same sheet if its numbers were others."""
-    hunt = hunt_for(search.sheet, known, aims, feet=search.feet, at_most=search.hunt.at_most, allowed=search.allowed)
+def winner(search: Search, aims: Sequence[Aim], known: Known, guesses: Guesses | None = None) -> Signature:
+    """Return what would win on the same sheet if its numbers were others; what is a guess stays one."""
+    hunt = hunt_for(
+        search.sheet, known, aims, feet=search.feet, at_most=search.hunt.at_most, allowed=search.allowed,
+        guesses=guesses or search.hunt.trial.guesses,
+    )  # fmt: skip
     if hunt.met:
         return "leave"
     found = hunt.best()
@@ -176,11 +181,13 @@ def _settling(
     best: Settling | None = None
     draws = max(20, len(drawn) // 2)
     for source in measurable[:_TRIED]:
+        guesses = Guesses(search.known, load_windows(), readings[source])
         known = [
             winner(
                 search,
                 search.aims,
                 _moved(search.known, readings, _draw(readings, Random(f"{seed} held {number}"), frozenset({source}))),
+                guesses,
             )
             for number in range(draws)
         ]

@@ -6,11 +6,12 @@ A combination holds at most so many adjustments, no two on the same field. Each 
 aimed measure), or repairs what those upset (it is for a measure that they spoil). Those that work on the complaint
 bring every aim into its range by themselves, and the repairs leave it there.
 
-Spoiled means: out of its window where it was inside, or further out than a tech would overlook; aimed measures aside,
-and those that say the same as an aimed one in other words. Ruined means the same
-of the wider range in which a tech only looks closer. The price of an answer is the number of measures that are spoiled
-after it, or that were spoiled on the way and no repair is for, whichever is more. An answer ruins nothing, also not on
-the way unless a repair is for it, and its price is at most `load_most_spoiled()`.
+Spoiled means: out of its window where it was inside, or further out than a tech would overlook. Left out of it are
+aimed measures, those that say the same as an aimed one in other words, and those of which it is a guess where they
+lie (`guesses.py`). Ruined means the same of the wider range in which a tech only looks closer. The price of an answer
+is the number of measures that are spoiled after it, or that were spoiled on the way and no repair is for, whichever
+is more. An answer ruins nothing, also not on the way unless a repair is for it, and its price is at most
+`load_most_spoiled()`.
 
 The lowest price wins, so an answer that spoils nothing beats every other; then fewest screwdriver turns, then fewest
 bench minutes, then least side effect (the strain over all windows, after minus before, and what the steps ask of the

@@ -17,6 +17,7 @@ from advisor.sheet.sheet import Sheet
 from advisor.solve.aims import Aim, aimed, place_of
 from advisor.solve.choice import Choice, Spoiled, changes_of
 from advisor.solve.found import Found, Goal
+from advisor.solve.guesses import Guesses
 from advisor.solve.hunt import Hunt
 from advisor.solve.nearest import nearest
 from advisor.solve.options import SIDES, levers
@@ -167,10 +168,11 @@ def hunt_for(
     feet: Sequence[FootSide] = SIDES,
     at_most: int = 3,
     allowed: Collection[str] | None = None,
+    guesses: Guesses | None = None,
 ) -> Hunt:
-    """Return the search for a set-up, ready to run."""
+    """Return the search for a set-up, ready to run; `guesses` are those of the sheet that it was drawn from."""
     offered = levers(sheet, known, feet=feet, allowed=allowed)
-    trial = Trial(known, offered, load_windows())
+    trial = Trial(known, offered, load_windows(), guesses)
     goals = []
     for aim in aimed(aims):
         meter = trial.meter(aim.key)

@@ -17,6 +17,7 @@ from advisor.sheet.readings import Known
 from advisor.sheet.setup import Setup
 from advisor.solve.adjustments import load_served
 from advisor.solve.aims import place_of
+from advisor.solve.guesses import Guesses
 from advisor.solve.options import Lever, setup_place
 from advisor.solve.windows import Interval, Window, Windows
 
@@ -46,6 +47,7 @@ class Meter:
     """One measure (or field) at one place, read off a trial's present values."""
 
     __slots__ = (
+        "_guessed",
         "_memo",
         "_pick",
         "_states",
@@ -66,7 +68,14 @@ class Meter:
     )
 
     def __init__(
-        self, key: str, kind: str, place: Place, mask: int, pick: Callable[[list[Any]], Any], take: Callable[[], float]
+        self,
+        key: str,
+        kind: str,
+        place: Place,
+        mask: int,
+        pick: Callable[[list[Any]], Any],
+        take: Callable[[], float],
+        guessed: Callable[[str, str, Place], bool],
     ) -> None:
         self.key = key
         self.kind = kind
@@ -82,6 +91,7 @@ class Meter:
         self.limit_worst = 0.0
         self._pick = pick
         self._take = take
+        self._guessed = guessed
         self._memo: dict[Any, float] = {}
         self._states: dict[Any, int] = {}
         self._strains: dict[Any, float] = {}
@@ -117,10 +127,11 @@ class Meter:
     def spoils(self, value: float) -> bool:
         """Return whether a value is worse than it was in a way that must be said.
 
-        It left its window, or it was outside and went further out by more than a tech would overlook.
+        It left its window, or it was outside and went further out by more than a tech would overlook. Where it lies is
+        known, and not only assumed.
         """
         assert self.guard is not None
-        return not self.guard.distance(value) <= self.worst
+        return not self.guard.distance(value) <= self.worst and not self._guessed(self.key, self.kind, self.place)
 
     def ruins(self, value: float) -> bool:
         """Return whether a spoiled value is beyond what an answer may do even at a price."""
@@ -145,10 +156,13 @@ class Trial:
         Everything that may be moved.
     windows
         What is good.
+    guesses
+        What is only assumed, where it is not to be taken from the set-up's own readings.
 
     """
 
-    def __init__(self, known: Known, levers: Sequence[Lever], windows: Windows) -> None:
+    def __init__(self, known: Known, levers: Sequence[Lever], windows: Windows, guesses: Guesses | None = None) -> None:
+        self.guesses = guesses or Guesses(known, windows)
         self.setup: Setup = known.setup.copy()
         self._known = Known(known.setup, {})
         self._windows = windows
@@ -224,7 +238,9 @@ class Trial:
         used = reads(kind, place)
         indexes = [index for path, index in self._index.items() if path in used]
         pick: Callable[[list[Any]], Any] = itemgetter(*indexes) if indexes else _nothing
-        meter = Meter(key, kind, place, self._mask(used), pick, self._taker(key, kind, place, indexes))
+        meter = Meter(
+            key, kind, place, self._mask(used), pick, self._taker(key, kind, place, indexes), self.guesses.about
+        )
         meter.weight = len(used)
         if kind in MEASURES:
             meter.base = _safe(lambda: measure(self._known, MEASURES[kind], place).value)

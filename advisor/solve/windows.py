@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cache
 from math import inf, isnan, nan
 from typing import Any, Literal
 
 from advisor.geometry.measuring import Measured
-from advisor.geometry.register import MEASURES
+from advisor.geometry.register import MEASURES, Place
 from advisor.sheet.knowledge import entry_fault, load_table, number_of
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import Setup
@@ -153,6 +153,15 @@ class _Row:
         scale = min(gaps) if gaps else half if half < inf else self.notice
         return Window(good, close, guard, self.notice, max(scale, self.notice), self.why, self.source, self.same_as)
 
+    def reads(self) -> Iterator[str]:
+        """Yield the set-up's numbers that its ends name."""
+        for ends in (self.good, self.close, self.guard):
+            if isinstance(ends, tuple):
+                yield from (end for end in ends if isinstance(end, str))
+            elif ends in MEASURES:
+                yield from MEASURES[ends].paths(Place())
+                yield from MEASURES[ends].paths(Place(), optional=True)
+
 
 class Windows:
     """Every window, by measure and by field of the set-up."""
@@ -175,6 +184,14 @@ class Windows:
             return None
         row, by_style = self._rows[key]
         return by_style.get(setup.rider.style, row).window(setup)
+
+    def reads(self, name: str) -> frozenset[str]:
+        """Return the set-up's numbers on which the ends of a window hang."""
+        key = window_id(name, self._rows)
+        if key is None:
+            return frozenset()
+        row, by_style = self._rows[key]
+        return frozenset(path for one in (row, *by_style.values()) for path in one.reads())
 
     def good(self, measure_id: str, known: Known) -> Interval | None:
         """Return where a measure should lie for this rider; None where the trade has no window for it."""

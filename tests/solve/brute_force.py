@@ -9,14 +9,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from itertools import combinations, product
-from math import isnan
+from math import inf, isnan
 from typing import NamedTuple
 
 from advisor.geometry.measuring import measure
 from advisor.geometry.register import MEASURES, Place, places
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import Setup
-from advisor.solve.adjustments import load_adjustments, load_most_spoiled
+from advisor.solve.adjustments import load_adjustments, load_most_assumed, load_most_spoiled
 from advisor.solve.aims import Aim
 from advisor.solve.options import Lever, Option, cost
 from advisor.solve.windows import Window, load_windows
@@ -95,6 +95,41 @@ def guarding(spot: Spot, aims: Iterable[str]) -> bool:
     return all(key != spot.key and key.partition(".")[0] not in spot.window.same_as for key in aims)
 
 
+def guessed(known: Known, spot: Spot) -> bool:
+    """Return whether assumed numbers alone move a measure against its window's middle by half the window.
+
+    Those that move it at all are taken to all their corners together.
+    """
+    guard = spot.window.guard
+    if guard is None or guard.high - guard.low == inf:
+        return False
+    setup = known.setup.copy()
+
+    def off_middle() -> float:
+        window = load_windows().window(spot.key, setup)
+        assert window and window.guard
+        return value_at(setup, spot.key) - (window.guard.low + window.guard.high) / 2
+
+    base, moving = off_middle(), []
+    for path, reading in known.readings.items():
+        if reading.origin == "assumed" and reading.plus_minus > 0:
+            now = setup.get(path)
+            ends = now - reading.plus_minus, now + reading.plus_minus
+            moved = False
+            for end in ends:
+                setup.put(path, end)
+                moved = moved or off_middle() != base
+            setup.put(path, now)
+            if moved:
+                moving.append((path, ends))
+    worst = 0.0
+    for corner in product(*(ends for _, ends in moving)):
+        for (path, _), value in zip(moving, corner, strict=True):
+            setup.put(path, value)
+        worst = max(worst, abs(off_middle() - base))
+    return worst >= load_most_assumed() * (guard.high - guard.low) / 2
+
+
 def worse(value: float, base: float, low: float, high: float, notice: float) -> bool:
     """Return whether a value left a range, or lies further outside than before by more than a notice."""
     if isnan(value):
@@ -137,7 +172,7 @@ def brute_force(known: Known, levers: Sequence[Lever], aims: Sequence[Aim], at_m
     windows = load_windows()
     ranges = {aim.key: aim.interval(windows.window(aim.key, known.setup)) for aim in aims}
     watched = spots(known)
-    guards = [spot for spot in watched if guarding(spot, ranges)]
+    guards = [spot for spot in watched if guarding(spot, ranges) and not guessed(known, spot)]
     aim_places = [_place(key) for key in ranges]
 
     def spoiled_by(setup: Setup) -> list[Spot]:
@@ -198,7 +233,8 @@ def brute_nearest(known: Known, levers: Sequence[Lever], aims: Sequence[Aim], at
     """Return what comes nearest to the aims without ruining anything, by trying everything that works on them."""
     windows = load_windows()
     goals = [(aim.key, windows.window(aim.key, known.setup), aim) for aim in aims]
-    guards = [spot for spot in spots(known) if guarding(spot, [aim.key for aim in aims])]
+    keys = [aim.key for aim in aims]
+    guards = [spot for spot in spots(known) if guarding(spot, keys) and not guessed(known, spot)]
     working = [i for i, lever in enumerate(levers) if any(serves(lever, *_place(aim.key)) for aim in aims)]
     best = Nearest(_short(known.setup, goals), 0.0, 0.0, 0.0, ())
     for size in range(1, at_most + 1):

@@ -1,0 +1,92 @@
+"""What is only assumed neither has to be repaired nor stands in the way."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+
+from advisor.geometry.register import Place
+from advisor.sheet.practice import load_practice
+from advisor.sheet.readings import Known
+from advisor.sheet.resolve import resolve
+from advisor.sheet.sheet import Sheet
+from advisor.solve.aims import Aim
+from advisor.solve.confidence import signature_of, winner
+from advisor.solve.guesses import Guesses
+from advisor.solve.search import find
+from advisor.solve.windows import load_windows
+from tests.solve.test_getting_used import roomy
+
+LEGS = ("rider.thigh_mm", "rider.shank_mm")
+TURNOUTS = ("rider.turnout_deg.left", "rider.turnout_deg.right")
+
+
+def guessed(sheet: Sheet, key: str) -> bool:
+    kind, _, side = key.partition(".")
+    return Guesses(resolve(sheet, load_practice()), load_windows()).about(key, kind, Place(side or None))  # type: ignore[arg-type]
+
+
+def without(sheet: Sheet, *paths: str) -> Sheet:
+    for path in paths:
+        sheet = sheet.without(path)
+    return sheet
+
+
+def test_a_turnout_that_was_never_looked_at_leaves_the_gap_a_guess() -> None:
+    """10 give or take 12 (estimates.yaml) against a window of 8 either way; measured to 2 it is known."""
+    assert guessed(without(roomy(), *TURNOUTS), "turnout_gap_deg.back")
+    assert not guessed(roomy(), "turnout_gap_deg.back")
+
+
+def test_a_number_told_with_a_wide_plus_minus_is_no_guess() -> None:
+    """Only what nobody looked at is; what the tech told stands."""
+    sheet = roomy().with_value("rider.turnout_deg.right", 8.0, "told", 12.0)
+    assert not guessed(sheet, "turnout_gap_deg.back")
+
+
+def test_a_range_narrower_than_the_window_is_no_guess() -> None:
+    """The other foot's length stands for a missing one, give or take 5 mm: the angle windows don't hang on it."""
+    sheet = without(roomy(), "rider.foot_length_mm.left")
+    assert not guessed(sheet, "overhang_split_mm.front")
+    assert not guessed(sheet, "splay_deg")
+
+
+def test_a_margin_always_guards() -> None:
+    """Its window is open: whatever it is now, less is worse."""
+    bare = without(roomy(), "boots.toe_rise_mm", "boots.toe_rise_length_mm", "mount.back.seat_mm")
+    assert guessed(bare, "overhang_split_mm.back")
+    assert not guessed(bare, "toe_margin_deg.back")
+
+
+def test_ends_of_a_window_that_are_assumed_count_too() -> None:
+    """The stance width itself is exact; where it should lie hangs on the rider's legs, here off by up to 20 cm."""
+    known = resolve(roomy(), load_practice())
+    legs = {path: replace(known.readings[path], origin="assumed", plus_minus=200) for path in LEGS}
+    unseen = Known(known.setup, {**known.readings, **legs})
+    assert not Guesses(known, load_windows()).about("stance_width_mm", "stance_width_mm", Place())
+    assert Guesses(unseen, load_windows()).about("stance_width_mm", "stance_width_mm", Place())
+
+
+def duck(*left_out: str) -> Sheet:
+    """Return a sheet whose back foot stands 18 out against a turnout of 8; highback and ramp leave room to turn it."""
+    back = {"angle_deg": -18, "highback_turn_deg": 20, "toe_ramp": 3}
+    return without(roomy({"front": {"angle_deg": 0}, "back": back}), *left_out)
+
+
+@pytest.mark.parametrize(("left_out", "outcome"), [((), "none"), (TURNOUTS, "adjust")])
+def test_a_gap_that_is_only_assumed_does_not_block_another_aim(left_out: tuple[str, ...], outcome: str) -> None:
+    """The splay must go from 18 to 21, by the back foot alone: 21 out against a known 8 is 13, beyond a close look."""
+    aims = [Aim("splay_deg", low=21, high=21)]
+    search = find(duck(*left_out), aims, feet=("back",), allowed={"angle_back"})
+    assert search.outcome == outcome
+    if search.best:
+        assert search.best.values == {"mount.back.angle_deg": -21}
+        assert not search.best.spoils
+
+
+def test_sheets_drawn_within_the_plus_minus_keep_the_guesses() -> None:
+    aims = [Aim("splay_deg", low=21, high=21)]
+    search = find(duck(*TURNOUTS), aims, feet=("back",), allowed={"angle_back"})
+    assert search.outcome == "adjust"
+    assert winner(search, aims, type(search.known)(search.known.setup, {})) == signature_of(search)
