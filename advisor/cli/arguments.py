@@ -72,6 +72,12 @@ def _rehearse(parser: argparse.ArgumentParser) -> None:
     add_rehearse(parser)
 
 
+def _drill(parser: argparse.ArgumentParser) -> None:
+    from advisor.cli.drilling import add_drill
+
+    add_drill(parser)
+
+
 def _nothing(parser: argparse.ArgumentParser) -> None:
     del parser
 
@@ -92,6 +98,7 @@ _COMMANDS = {
     "rehearse": _Command(
         "made-up riders with planted faults through the dialogue", "advisor rehearse --riders 1000", _rehearse
     ),
+    "drill": _Command("cases for staff, marked and explained", "advisor drill --trainee Kim", _drill),
     "replay": _Command(
         "play recorded conversations and compare them", "advisor replay transcripts_demo/*.talk.yaml", _replay
     ),

@@ -101,6 +101,10 @@ def _command(given: argparse.Namespace, around: Surroundings) -> int:
         from advisor.cli.rehearsing import rehearse
 
         return rehearse(given, around)
+    if name == "drill":
+        from advisor.cli.drilling import drill
+
+        return drill(given, around)
     from advisor.cli.replaying import replay_command
 
     return replay_command(given, around)
