@@ -2,35 +2,31 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 __all__ = ["Block", "Drawing", "Heading", "Points", "Say", "Table", "Text"]
 
 
-@dataclass(frozen=True, slots=True)
-class Heading:
+class Heading(NamedTuple):
     """A short line over what follows."""
 
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class Say:
+class Say(NamedTuple):
     """A paragraph."""
 
     words: str
 
 
-@dataclass(frozen=True, slots=True)
-class Points:
+class Points(NamedTuple):
     """A list; numbered where the order matters."""
 
     items: tuple[str, ...]
     numbered: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(NamedTuple):
     """Rows under column names; the columns named in `right` hold numbers."""
 
     columns: tuple[str, ...]
@@ -38,8 +34,7 @@ class Table:
     right: tuple[int, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Drawing:
+class Drawing(NamedTuple):
     """Lines of a picture, kept as they are."""
 
     lines: tuple[str, ...]

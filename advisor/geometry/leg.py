@@ -9,8 +9,8 @@ leg's lean, and the knee's share of a turnout mismatch, let the kneecap pass ins
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import acos, atan2, cos, degrees, hypot, nan, radians, sin, sqrt
+from typing import NamedTuple
 
 from advisor.geometry.maths import cos_deg, isnan, toes_direction
 from advisor.geometry.placing import binding_x_mm, binding_y_mm, boot_middle_along_mm
@@ -36,8 +36,7 @@ UNKNOWN_POINT: Vector = (nan, nan, nan)
 _BELL_MEDIAL_SHARE = 0.14
 
 
-@dataclass(frozen=True, slots=True)
-class Leg:
+class Leg(NamedTuple):
     """One leg in riding flex, points [mm] in the board's frame."""
 
     hip: Vector

@@ -7,9 +7,8 @@ over a boot's width, only the circle at that end can be the furthest point.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from math import hypot
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from advisor.geometry.board import sidecut_radius_mm, waist_place_mm
 from advisor.geometry.maths import isnan, toes_direction
@@ -21,8 +20,7 @@ __all__ = ["Edge", "Part", "beyond_edge_mm", "boot_tip", "parts_at"]
 Edge = Literal["toe", "heel"]
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(NamedTuple):
     """A rounded end on the foot's line.
 
     `along_mm` is the circle's centre from the disc's centre, toe positive; `height_mm` the underside's height over the

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from advisor.errors import UnknownName
 from advisor.geometry import board_size, carve, contact, fixings, leg, overhang, stance, workings
@@ -19,8 +18,7 @@ SIDES: tuple[FootSide, FootSide] = ("front", "back")
 EDGES: tuple[Edge, Edge] = ("toe", "heel")
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(NamedTuple):
     """Where a measure is taken: nowhere in particular, at a foot, or at a foot's edge."""
 
     side: FootSide | None = None
@@ -31,8 +29,7 @@ class Place:
         return ".".join(part for part in (self.side, self.edge) if part)
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(NamedTuple):
     """One measure of the set-up.
 
     Parameters

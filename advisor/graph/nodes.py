@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from advisor.sheet.setup import FootSide
 
@@ -45,8 +45,7 @@ _SIDES: tuple[FootSide, FootSide] = ("front", "back")
 CheckFoot = Literal["each", "front", "back", "found", "board"]
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(NamedTuple):
     """One branch of a check or of a number question: from `low` (included) up to `high` (excluded)."""
 
     low: float
@@ -54,16 +53,14 @@ class Span:
     go: str
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(NamedTuple):
     """One branch of a question: the answers that take it."""
 
     answers: tuple[str, ...]
     go: str
 
 
-@dataclass(frozen=True, slots=True)
-class Check:
+class Check(NamedTuple):
     """A measure against intervals, listed from the worst to the best.
 
     `foot`: `each` looks at both feet and follows the worse; `found` looks at the feet found so far; `board` is for
@@ -107,8 +104,7 @@ class Ask:
         object.__setattr__(self, "ways", ways)
 
 
-@dataclass(frozen=True, slots=True)
-class Cause:
+class Cause(NamedTuple):
     """A cause is found; `go` leads to what is done about it."""
 
     id: str
@@ -116,8 +112,7 @@ class Cause:
     go: str
 
 
-@dataclass(frozen=True, slots=True)
-class AimTarget:
+class AimTarget(NamedTuple):
     """One measure, or one field (`foot.lean_deg`), that must come right: into its good window, or into given bounds."""
 
     measure: str
@@ -126,8 +121,7 @@ class AimTarget:
     high: float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Aim:
+class Aim(NamedTuple):
     """Hands measures to the solver; `otherwise` is where to go when no adjustment within travel does it.
 
     `allowed` are the only adjustments that may be used; all where it is empty.
@@ -141,8 +135,7 @@ class Aim:
     allowed: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Do:
+class Do(NamedTuple):
     """One adjustment by so many steps, for want of a measure that could tell how far; `otherwise` where it can't go on.
 
     `steps` is negative for less; an adjustment without numbers is told in its own words.
@@ -157,8 +150,7 @@ class Do:
     feel: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Mount:
+class Mount(NamedTuple):
     """The whole first set-up in bench order; `otherwise` is where to go when no setting makes this board do."""
 
     id: str
@@ -167,8 +159,7 @@ class Mount:
     feel: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Tell:
+class Tell(NamedTuple):
     """An answer in words and numbers that changes nothing on the board."""
 
     id: str
@@ -176,16 +167,14 @@ class Tell:
     feel: str
 
 
-@dataclass(frozen=True, slots=True)
-class Refer:
+class Refer(NamedTuple):
     """No adjustment fixes this: who or what does."""
 
     id: str
     referral: str
 
 
-@dataclass(frozen=True, slots=True)
-class Jump:
+class Jump(NamedTuple):
     """Goes on in a shared part, at its first node."""
 
     id: str
@@ -196,8 +185,7 @@ Node = Check | Ask | Cause | Aim | Do | Mount | Tell | Refer | Jump
 End = Aim | Do | Mount | Tell | Refer
 
 
-@dataclass(frozen=True, slots=True)
-class Suspect:
+class Suspect(NamedTuple):
     """Where one line of looking begins, and how often it is the reason (before anything is known).
 
     `better` of `tried` cases of the shop's own log came back better; 0 of 0 where it is not asked.
@@ -210,8 +198,7 @@ class Suspect:
     tried: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """A complaint or a question, with its own little graph."""
 
     id: str
@@ -225,8 +212,7 @@ class Entry:
     nodes: dict[str, Node]
 
 
-@dataclass(frozen=True, slots=True)
-class CauseText:
+class CauseText(NamedTuple):
     """What a tech says of a cause."""
 
     id: str
@@ -238,8 +224,7 @@ class CauseText:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
+class Fact(NamedTuple):
     """Something that can be asked, seen or measured.
 
     For a field of the sheet `id` is its path. `also` has other words for each option.
@@ -256,8 +241,7 @@ class Fact:
     also: dict[str, tuple[str, ...]]
 
 
-@dataclass(frozen=True, slots=True)
-class Referral:
+class Referral(NamedTuple):
     """Who or what helps where no adjustment does."""
 
     id: str

@@ -9,7 +9,6 @@ and only those whose change was tried, so a suspect that is never tried keeps it
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from functools import cache
 from typing import Any
 
@@ -102,8 +101,8 @@ class ShopKnowledge(Knowledge):
                     suspects.append(suspect)
                     continue
                 odds = shop_odds(suspect.odds, better, tried, load_prior_cases())
-                suspects.append(replace(suspect, odds=odds, better=better, tried=tried))
-            self._changed[name] = replace(told, suspects=tuple(suspects))
+                suspects.append(suspect._replace(odds=odds, better=better, tried=tried))
+            self._changed[name] = told._replace(suspects=tuple(suspects))
         return self._changed[name]
 
     def counts(self, name: str) -> dict[str, tuple[int, int]]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from advisor.sheet.setup import Setup
 
@@ -14,8 +14,7 @@ __all__ = ["Known", "Origin", "Reading"]
 Origin = Literal["measured", "told", "looked_up", "assumed"]
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(NamedTuple):
     """One number of the set-up.
 
     Parameters
