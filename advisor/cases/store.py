@@ -12,7 +12,7 @@ from sqlalchemy.dialects import postgresql, sqlite
 from advisor.cases.engine import WRITES, bring_up_to_date, check_file, engine_for, in_words, sqlite_path
 from advisor.cases.errors import NoSuchCaseError, StoreError
 from advisor.cases.keys import alias_key, milliseconds, search_key
-from advisor.cases.record import CaseRecord, Done, Result
+from advisor.cases.record import ID_SIGNS, CaseRecord, Done, Result
 from advisor.cases.tables import CASES, body_text, opened, row_of
 from advisor.sheet.plain_text import clean
 
@@ -20,7 +20,7 @@ __all__ = ["Search", "Store"]
 
 _LAST = "\U0010ffff"
 _PAGE = 500
-_SHORTEST_NUMBER = 4
+_SHORTEST_NUMBER, _LONGEST_NUMBER = 4, 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +151,7 @@ class Store:
         """
         wanted = number.strip().upper()
         found: list[CaseRecord] = []
-        if wanted:
+        if wanted and len(wanted) <= _LONGEST_NUMBER and set(wanted) <= set(ID_SIGNS):
             fits = CASES.c.id == wanted
             if len(wanted) >= _SHORTEST_NUMBER:
                 fits = or_(fits, CASES.c.id.startswith(wanted, autoescape=True))

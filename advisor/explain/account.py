@@ -10,6 +10,7 @@ from advisor.dialogue.replies import Level
 from advisor.dialogue.walk import Line
 from advisor.explain.doubt import doubt_words
 from advisor.explain.filling import fill
+from advisor.explain.shop import shop_words
 from advisor.explain.text import Heading, Points, Say, Table, Text
 from advisor.explain.wording import field_name, in_units, place_named, quantity, short_name, signed, title_of
 from advisor.geometry.register import MEASURES
@@ -52,6 +53,8 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
         blocks.append(Say(fill(answer.cause.because, known, answer.feet, units)))
         if level == "training":
             blocks.append(Say(fill(answer.cause.how_so, known, answer.feet, units)))
+        if answer.line and answer.line.suspect.tried:
+            blocks.append(Say(shop_words(answer.line.suspect)))
     else:
         blocks.append(Heading(answer.walk.entry.title))
     if answer.says:

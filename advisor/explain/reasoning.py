@@ -8,6 +8,7 @@ from advisor.dialogue.answer import Answer
 from advisor.dialogue.replies import Trailed, WhyAsked, WhyNot
 from advisor.dialogue.walk import Line, Question, Step, Walk
 from advisor.explain.account import what_to_do
+from advisor.explain.shop import shop_words
 from advisor.explain.text import Block, Heading, Points, Say, Text
 from advisor.explain.wording import in_units, interval_words, title_of, value_words
 from advisor.geometry.measuring import Measured
@@ -68,10 +69,11 @@ def _place_words(question: Question, walk: Walk) -> str:
     share = f"{question.suspect.odds:.0%}".replace("%", " %")
     others = len(walk.questions) - 1
     first = f"Of {others + 1} open questions this comes first" if others else "It is the only question left"
-    return (
+    told = (
         f"{first}: before anything is known, about {share} of such complaints come from this "
         f"({question.suspect.words}), and finding out takes about {minutes_words(question.minutes)}."
     )
+    return f"{told} {shop_words(question.suspect)}".strip()
 
 
 def _lead_words(question: Question, answer: str, line: Line, knowledge: Knowledge, units: UnitSystem) -> str:

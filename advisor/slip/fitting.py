@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import ceil
 
 from advisor.draw.paper import Pen
@@ -20,6 +20,7 @@ _LETTERS_MM = (2.9, 2.75, 2.6, 2.45, 2.3, 2.15, 2.0, 1.9)
 _PICTURES = (0.92, 0.86, 0.8, 0.74)
 _LINE = 1.32
 _GAP = 0.55
+_READABLE_MM = 2.15
 _LONGEST = (1000, 300, 200, 120, 60)
 
 
@@ -65,17 +66,26 @@ def fitted(slip: Slip) -> tuple[Slip, Fit]:
 
     Texts far longer than the knowledge holds (a case may come from elsewhere) are cut until the page holds them.
     """
+    best = _best(slip, 1)
+    if best and best[1].letters_mm >= _READABLE_MM:
+        return best
+    # Words come before the second picture, and whole sentences before both.
+    bare = replace(slip, sections=())
+    return _best(bare, len(_LONGEST)) or (bare.cut(_LONGEST[-1]), Fit(_LETTERS_MM[-1], _PICTURES[-1]))
+
+
+def _best(slip: Slip, cuts: int) -> tuple[Slip, Fit] | None:
     heights = {share: pictures(slip, share * PAGE_MM[0])[2] for share in _PICTURES}
     tries = sorted(
         (Fit(letters, share) for letters in _LETTERS_MM for share in _PICTURES),
         key=lambda one: 1.5 * _LETTERS_MM.index(one.letters_mm) + _PICTURES.index(one.pictures),
     )
-    for longest in _LONGEST:
+    for longest in _LONGEST[:cuts]:
         shorter = slip.cut(longest)
         for one in tries:
             if heights[one.pictures] + text_height_mm(shorter, one.letters_mm) <= PAGE_MM[1]:
                 return shorter, one
-    return slip.cut(_LONGEST[-1]), tries[-1]
+    return None
 
 
 def text_height_mm(slip: Slip, letters_mm: float) -> float:
