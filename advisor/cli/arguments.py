@@ -78,6 +78,12 @@ def _drill(parser: argparse.ArgumentParser) -> None:
     add_drill(parser)
 
 
+def _book(parser: argparse.ArgumentParser) -> None:
+    from advisor.cli.booking import add_book
+
+    add_book(parser)
+
+
 def _nothing(parser: argparse.ArgumentParser) -> None:
     del parser
 
@@ -99,6 +105,7 @@ _COMMANDS = {
         "made-up riders with planted faults through the dialogue", "advisor rehearse --riders 1000", _rehearse
     ),
     "drill": _Command("cases for staff, marked and explained", "advisor drill --trainee Kim", _drill),
+    "book": _Command("the whole knowledge as one HTML page", "advisor book --to book.html", _book, json=False),
     "replay": _Command(
         "play recorded conversations and compare them", "advisor replay transcripts_demo/*.talk.yaml", _replay
     ),

@@ -105,6 +105,10 @@ def _command(given: argparse.Namespace, around: Surroundings) -> int:
         from advisor.cli.drilling import drill
 
         return drill(given, around)
+    if name == "book":
+        from advisor.cli.booking import write_book
+
+        return write_book(given, around)
     from advisor.cli.replaying import replay_command
 
     return replay_command(given, around)
