@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Any
 
 from sqlalchemy import Connection, Select, and_, delete, func, or_, select, text
@@ -99,7 +100,7 @@ class Store:
         if there is None or there.alias_key != row["alias_key"]:
             raise StoreError(f"case {record.id} is there already, for another customer; nothing was saved")
 
-    @property
+    @cached_property
     def _upsert(self) -> Any:
         insert = sqlite.insert if self._engine.dialect.name == "sqlite" else postgresql.insert
         put = insert(CASES)
