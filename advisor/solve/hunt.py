@@ -15,7 +15,8 @@ is more. An answer ruins nothing, also not on the way unless a repair is for it,
 
 The lowest price wins, so an answer that spoils nothing beats every other; then fewest screwdriver turns, then fewest
 bench minutes, then least side effect (the strain over all windows, after minus before, and what the steps ask of the
-rider to get used to), then fewest steps.
+rider to get used to), then fewest steps. Only where there is no answer, repairs may be repaired once more
+(`chain.py`).
 
 How it is found
 ---------------
@@ -82,6 +83,13 @@ class Hunt:
             found = self._at_price(price)
             if found is not None:
                 return found
+        if self.at_most > 2:
+            from advisor.solve.chain import chained
+
+            for price in range(load_most_spoiled() + 1):
+                found = chained(self, price)
+                if found is not None:
+                    return found
         return None
 
     def weigh(self, picks: tuple[Pick, ...]) -> Found:
@@ -91,7 +99,7 @@ class Hunt:
         short = sum(goal.short(goal.meter.value(now)) for goal in self.goals)
         mask = self.mask(i for i, _ in picks)
         spoiled, left = self.spoiled(mask), self.left(picks)
-        self._take_back(picks)
+        self.take_back(picks)
         turns, minutes = cost(self.levers[i] for i, _ in picks)
         return Found(picks, turns, minutes, left, self.steps(picks), spoiled, round(short, 9))
 
@@ -102,7 +110,7 @@ class Hunt:
         for option in options:
             self._put(((lever, option),))
             shorts.append(round(sum(goal.short(goal.meter.value(self.trial.now)) for goal in self.goals), 9))
-            self._take_back(((lever, option),))
+            self.take_back(((lever, option),))
         least = min(shorts)
         return min((self.weigh(((lever, o),)) for o in options if shorts[o] == least), key=lambda found: found.rank)
 
@@ -120,8 +128,8 @@ class Hunt:
             if best is not None and work > (best.turns, best.minutes):
                 break
             if repairs:
-                found = self._mend(work, price, points[members, repairs], repairs)
-            elif not self._able(members):
+                found = self.mend(work, price, points[members, repairs], repairs)
+            elif not self.able(members):
                 continue
             else:
                 found, broken = self._explore(work, price, members, best)
@@ -142,9 +150,9 @@ class Hunt:
         broken: dict[tuple[int, ...], list[tuple[Pick, ...]]] = {}
         room = len(members) < self.at_most
         ceiling = [inf if best is None else best.left]
-        for picks, spoiled, left in self._points(members, price, ceiling):
+        for picks, spoiled, left in self.points(members, price, ceiling):
             if room and spoiled and best is None:
-                for repairs in self._repairs(members, spoiled, price):
+                for repairs in self.repairs(members, spoiled, price):
                     broken.setdefault(repairs, []).append(picks)
             if len(spoiled) <= price and all(meter.state(self.trial.now) < 2 for meter in spoiled):
                 keys = tuple(sorted(meter.key for meter in spoiled))
@@ -154,7 +162,7 @@ class Hunt:
                     ceiling[0] = found.left
         return best, broken
 
-    def _points(
+    def points(
         self, members: tuple[int, ...], price: int, ceiling: list[float]
     ) -> Iterator[tuple[tuple[Pick, ...], tuple[Meter, ...], float]]:
         """Yield every choice of values that meets the aims, while it is set on the trial.
@@ -266,11 +274,11 @@ class Hunt:
             return frozenset()
         mask = self.mask(members)
         return frozenset(
-            meter.key for meter in self.guards if any(not self.trial.masks[i] & mask for i in self._menders[meter.key])
+            meter.key for meter in self.guards if any(not self.trial.masks[i] & mask for i in self.menders[meter.key])
         )
 
     @cached_property
-    def _menders(self) -> dict[str, list[int]]:
+    def menders(self) -> dict[str, list[int]]:
         """The adjustments that are for a window and for no aim."""
         movers = set(self.movers)
         return {
@@ -278,19 +286,19 @@ class Hunt:
             for meter in self.guards
         }
 
-    def _repairs(self, members: tuple[int, ...], spoiled: Sequence[Meter], price: int) -> Iterator[tuple[int, ...]]:
+    def repairs(self, members: tuple[int, ...], spoiled: Sequence[Meter], price: int) -> Iterator[tuple[int, ...]]:
         """Yield every set of repairs, each for something spoiled, that leaves no more than a price unrepaired."""
         mask = self.mask(members)
-        useful = [{i for i in self._menders[meter.key] if not self.trial.masks[i] & mask} for meter in spoiled]
+        useful = [{i for i in self.menders[meter.key] if not self.trial.masks[i] & mask} for meter in spoiled]
         everyone = sorted(set().union(*useful))
         ruined = [meter.state(self.trial.now) > 1 for meter in spoiled]
         for size in range(1, self.at_most - len(members) + 1):
             for repairs in combinations(everyone, size):
                 missed = [not menders.intersection(repairs) for menders in useful]
-                if sum(missed) <= price and not any(map(and_, missed, ruined)) and self._apart(repairs):
+                if sum(missed) <= price and not any(map(and_, missed, ruined)) and self.apart(repairs):
                     yield repairs
 
-    def _mend(
+    def mend(
         self, work: tuple[float, float], price: int, points: Sequence[tuple[Pick, ...]], repairs: tuple[int, ...]
     ) -> Found | None:
         """Return the best answer among points with these repairs added.
@@ -312,7 +320,7 @@ class Hunt:
             kept = look([meter for meter in still if meter.mask & mask], now, frozenset(), price)
             if kept is not None and unrepaired <= price:
                 rest = sum(meter.strain(now) for meter in at_rest if meter.mask & mask)
-                for chosen in self._choices(repairs):
+                for chosen in self.choices(repairs):
                     for i, option in chosen:
                         trial.put(trial.moves[i][option])
                     if not all(goal.interval.has(goal.meter.value(now)) for goal in touched):
@@ -326,22 +334,23 @@ class Hunt:
                     found = Found(picks, *work, left, self.steps(picks), keys)
                     if best is None or found.order < best.order:
                         best = found
-                self._take_back(tuple((i, 0) for i in repairs))
-            self._take_back(point)
+                self.take_back(tuple((i, 0) for i in repairs))
+            self.take_back(point)
         return best
 
     def _unrepaired(self, mask: int, repairs: Sequence[int]) -> int:
         """Return how many of the windows that the trial's present values spoil no repair is for."""
         now = self.trial.now
         spoiled = [meter for meter in self.guards if meter.mask & mask and meter.state(now)]
-        return sum(not set(repairs).intersection(self._menders[meter.key]) for meter in spoiled)
+        return sum(not set(repairs).intersection(self.menders[meter.key]) for meter in spoiled)
 
-    def _choices(self, levers: tuple[int, ...]) -> Iterator[tuple[Pick, ...]]:
+    def choices(self, levers: tuple[int, ...]) -> Iterator[tuple[Pick, ...]]:
+        """Yield every choice of values of some adjustments."""
         if not levers:
             yield ()
             return
         for option in range(len(self.levers[levers[0]].options)):
-            for rest in self._choices(levers[1:]):
+            for rest in self.choices(levers[1:]):
                 yield ((levers[0], option), *rest)
 
     # Small parts.
@@ -353,10 +362,10 @@ class Hunt:
             members
             for size in range(1, self.at_most + 1)
             for members in combinations(self.movers, size)
-            if self._apart(members)
+            if self.apart(members)
         )
 
-    def _able(self, members: tuple[int, ...]) -> bool:
+    def able(self, members: tuple[int, ...]) -> bool:
         """Return whether a set can reach the aims, those that the same adjustments move together."""
         groups: dict[tuple[int, ...], list[Goal]] = {}
         for goal in self._light_first:
@@ -433,7 +442,8 @@ class Hunt:
         trial.take_back(moves[0])
         return least
 
-    def _apart(self, members: Sequence[int]) -> bool:
+    def apart(self, members: Sequence[int]) -> bool:
+        """Return whether no two adjustments move the same field."""
         seen = 0
         for i in members:
             if seen & self.trial.masks[i]:
@@ -470,6 +480,7 @@ class Hunt:
         for i, option in picks:
             self.trial.put(self.trial.moves[i][option])
 
-    def _take_back(self, picks: Sequence[Pick]) -> None:
+    def take_back(self, picks: Sequence[Pick]) -> None:
+        """Put what some picks move back to what it was at first."""
         for i, option in picks:
             self.trial.take_back(self.trial.moves[i][option])

@@ -12,7 +12,16 @@ from advisor.solve.found import Found, Goal
 from advisor.solve.hunt import Hunt
 from advisor.solve.windows import Interval
 
-__all__ = ["missed_words", "range_words", "reached_values", "unit_of", "value_words", "why_lost", "why_won"]
+__all__ = [
+    "missed_words",
+    "range_words",
+    "reached_values",
+    "spoiling_words",
+    "unit_of",
+    "value_words",
+    "why_lost",
+    "why_won",
+]
 
 _TINY = 1e-6
 _UNITS = {"deg": "degrees", "1": "", "N": "N"}
@@ -75,7 +84,8 @@ def missed_words(goals: Sequence[Goal], values: dict[str, float]) -> str:
     )
 
 
-def _spoiling(hunt: Hunt, found: Found, values: dict[str, float]) -> str:
+def spoiling_words(hunt: Hunt, found: Found, values: dict[str, float]) -> str:
+    """Return the worst of what a combination spoils, with its numbers."""
     meters = [meter for meter in hunt.guards if meter.key in found.spoiled]
     worst = max(meters, key=lambda meter: meter.strain_added(values[meter.key]))
     assert worst.window is not None
@@ -93,7 +103,7 @@ def why_lost(hunt: Hunt, found: Found, best: Found | None) -> str:
     if found.short > 0:
         return f"falls short: {missed_words(hunt.goals, values)}"
     if found.spoiled:
-        return f"does it, but {_spoiling(hunt, found, values)}"
+        return f"does it, but {spoiling_words(hunt, found, values)}"
     if best is None:
         return "does it"
     if found.turns > best.turns + _TINY:
@@ -125,7 +135,7 @@ def why_won(hunt: Hunt, found: Found) -> str:
     )
     work = f"{number(found.turns)} screwdriver turns, {number(found.minutes)} minutes"
     if found.spoiled:
-        return f"{reached}; {work}. Nothing does it without a price: it {_spoiling(hunt, found, values)}"
+        return f"{reached}; {work}. Nothing does it without a price: it {spoiling_words(hunt, found, values)}"
     return f"{reached}; {work}, and nothing that was right is spoiled"
 
 

@@ -12,10 +12,11 @@ from advisor.sheet.readings import Known
 from advisor.sheet.setup import Setup
 from advisor.solve.adjustments import load_fixes
 from advisor.solve.aims import spoken
-from advisor.solve.choice import Choice
+from advisor.solve.choice import Choice, changes_of
 from advisor.solve.found import Found, Goal
 from advisor.solve.hunt import Hunt
 from advisor.solve.options import Lever, setup_place
+from advisor.solve.reasons import reached_values, spoiling_words, value_words
 
 __all__ = ["Fix", "Missed", "Shortfall", "narrowest_waist_mm", "shortfall_of"]
 
@@ -49,7 +50,8 @@ class Fix:
 class Shortfall:
     """How near the best combination comes, whatever it spoils.
 
-    `binds` says, in sentences, which ends of travel stand in the way; `fixes` which number would do it (for `refer`).
+    `binds` says, in sentences, which ends of travel stand in the way, and what an adjustment that comes nearer would
+    spoil; `fixes` which number would do it (for `refer`).
     """
 
     nearest: Choice
@@ -80,7 +82,7 @@ def shortfall_of(hunt: Hunt, found: Found, nearest: Choice, known: Known) -> Sho
         for goal in hunt.goals
         if not goal.interval.has(value := _at(reached, goal))
     )
-    return Shortfall(nearest, missed, tuple(_binds(hunt, found)), tuple(_fixes(hunt, known.setup, reached)))
+    return Shortfall(nearest, missed, tuple(_binds(hunt, found, known)), tuple(_fixes(hunt, known.setup, reached)))
 
 
 def _at(setup: Setup, goal: Goal) -> float:
@@ -91,8 +93,11 @@ def _at(setup: Setup, goal: Goal) -> float:
         return float("nan")
 
 
-def _binds(hunt: Hunt, found: Found) -> list[str]:
-    """Return a sentence for each adjustment of the nearest combination that stands at an end of its travel."""
+def _binds(hunt: Hunt, found: Found, known: Known) -> list[str]:
+    """Return a sentence for each adjustment of the nearest combination that stands at an end of its travel.
+
+    And one for each aim that one adjustment would bring nearer, were it not for what it spoils.
+    """
     said = []
     for lever, option in found.picks:
         offered = hunt.levers[lever]
@@ -102,10 +107,32 @@ def _binds(hunt: Hunt, found: Found) -> list[str]:
         ends = [other.by for other in offered.options]
         if by in (min(ends), max(ends)):
             said.append(_end_words(offered, option))
+    reached = reached_values(hunt, found)
+    said += dict.fromkeys(filter(None, (_held_back(hunt, goal, reached, known) for goal in hunt.goals)))
     if not said and not found.picks:
         names = ", ".join(dict.fromkeys(spoken(goal.meter.key) for goal in hunt.goals))
         return [f"nothing that a hand can turn here brings the {names} nearer"]
     return said or ["no further step of any adjustment brings it nearer"]
+
+
+def _held_back(hunt: Hunt, goal: Goal, reached: dict[str, float], known: Known) -> str:
+    """Return what the least adjustment that reaches an aim spoils, where the nearest combination misses it."""
+    if goal.interval.has(reached[goal.meter.key]):
+        return ""
+    best: Found | None = None
+    for lever in hunt.movers:
+        for option in range(len(hunt.levers[lever].options) if hunt.trial.masks[lever] & goal.meter.mask else 0):
+            found = hunt.weigh(((lever, option),))
+            if goal.interval.has(reached_values(hunt, found)[goal.meter.key]) and found.spoiled:
+                best = found if best is None or found.order < best.order else best
+    if best is None:
+        return ""
+    values, key = reached_values(hunt, best), goal.meter.key
+    lever, option = best.picks[0]
+    offered = hunt.levers[lever]
+    words = " and ".join(change.words for change in changes_of([(offered, offered.options[option])], known))
+    brings = f"brings the {spoken(key)} to {value_words(key, values[key])}"
+    return f"to {words}, {brings}, but {spoiling_words(hunt, best, values)}"
 
 
 def _end_words(lever: Lever, option: int) -> str:

@@ -168,7 +168,12 @@ def with_options(known: Known, options: Sequence[Option]) -> Iterator[Setup]:
 
 
 def brute_force(known: Known, levers: Sequence[Lever], aims: Sequence[Aim], at_most: int) -> Answer | None:
-    """Return the best answer, found by trying everything."""
+    """Return the best answer, found by trying everything; repairs of repairs only where there is no other."""
+    return _by_rounds(known, levers, aims, at_most, 1) or _by_rounds(known, levers, aims, at_most, 2)
+
+
+def _by_rounds(known: Known, levers: Sequence[Lever], aims: Sequence[Aim], at_most: int, rounds: int) -> Answer | None:
+    """Return the best answer with at most one round of repairs, or with exactly two."""
     windows = load_windows()
     ranges = {aim.key: aim.interval(windows.window(aim.key, known.setup)) for aim in aims}
     watched = spots(known)
@@ -188,45 +193,61 @@ def brute_force(known: Known, levers: Sequence[Lever], aims: Sequence[Aim], at_m
     def reached(setup: Setup) -> bool:
         return all(interval.has(value_at(setup, key)) for key, interval in ranges.items())
 
+    def price_of(stages: tuple[tuple[int, ...], ...], picked: dict[int, int]) -> int | None:
+        """Return what an answer costs in spoiled measures, None where it is none."""
+        price, made, upset = 0, [], []
+        for place, stage in enumerate(stages):
+            if place and not all(any(serves(levers[i], s.kind, s.key, s.place) for s in upset) for i in stage):
+                return None
+            made += stage
+            later = [i for other in stages[place + 1 :] for i in other]
+            with with_options(known, [levers[i].options[picked[i]] for i in made]) as setup:
+                if not reached(setup):
+                    return None
+                upset = spoiled_by(setup)
+                left = [s for s in upset if not any(serves(levers[i], s.kind, s.key, s.place) for i in later)]
+                if any(_ruined(setup, s) for s in left):
+                    return None
+            price = max(price, len(left))
+        return price
+
     best: Answer | None = None
     for size in range(1, at_most + 1):
         for chosen in combinations(range(len(levers)), size):
             if not _apart([levers[i] for i in chosen]):
                 continue
-            working = [i for i in chosen if any(serves(levers[i], *where) for where in aim_places)]
-            repairing = [i for i in chosen if i not in working]
+            working = tuple(i for i in chosen if any(serves(levers[i], *where) for where in aim_places))
+            repairing = tuple(i for i in chosen if i not in working)
             if not working:
                 continue
             for values in product(*(range(len(levers[i].options)) for i in chosen)):
                 picked = dict(zip(chosen, values, strict=True))
-                with with_options(known, [levers[i].options[picked[i]] for i in working]) as halfway:
-                    if not reached(halfway):
-                        continue
-                    upset = spoiled_by(halfway)
-                    unrepaired = [
-                        s for s in upset if not any(serves(levers[i], s.kind, s.key, s.place) for i in repairing)
-                    ]
-                    if any(_ruined(halfway, s) for s in unrepaired):
-                        continue
-                if not all(any(serves(levers[i], s.kind, s.key, s.place) for s in upset) for i in repairing):
+                prices = []
+                for stages in _stages(working, repairing, rounds):
+                    price = price_of(stages, picked)
+                    if price is not None and price <= load_most_spoiled():
+                        prices.append(price)
+                if not prices:
                     continue
                 with with_options(known, [levers[i].options[picked[i]] for i in chosen]) as after:
-                    if not reached(after):
-                        continue
-                    spoiled = spoiled_by(after)
-                    if any(_ruined(after, s) for s in spoiled):
-                        continue
                     left = sum(_strain_added(s, value_at(after, s.key)) for s in watched)
                 left += sum(levers[i].options[picked[i]].steps * levers[i].way.used_to for i in chosen)
-                price = max(len(spoiled), len(unrepaired))
-                if price > load_most_spoiled():
-                    continue
                 turns, minutes = cost(levers[i] for i in chosen)
                 steps = sum(levers[i].options[picked[i]].steps for i in chosen)
-                answer = Answer(price, turns, minutes, round(left, 6), steps, tuple(picked.items()))
+                answer = Answer(min(prices), turns, minutes, round(left, 6), steps, tuple(picked.items()))
                 if best is None or answer < best:
                     best = answer
     return best
+
+
+def _stages(working: tuple[int, ...], repairing: tuple[int, ...], rounds: int) -> Iterator[tuple[tuple[int, ...], ...]]:
+    """Yield the work on the complaint and the rounds of repairs after it."""
+    if rounds == 1:
+        yield (working, repairing) if repairing else (working,)
+        return
+    for size in range(1, len(repairing)):
+        for first in combinations(repairing, size):
+            yield working, first, tuple(i for i in repairing if i not in first)
 
 
 def brute_nearest(known: Known, levers: Sequence[Lever], aims: Sequence[Aim], at_most: int) -> Nearest:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
 from advisor.geometry.register import Place
@@ -62,7 +60,7 @@ def test_a_margin_always_guards() -> None:
 def test_ends_of_a_window_that_are_assumed_count_too() -> None:
     """The stance width itself is exact; where it should lie hangs on the rider's legs, here off by up to 20 cm."""
     known = resolve(roomy(), load_practice())
-    legs = {path: replace(known.readings[path], origin="assumed", plus_minus=200) for path in LEGS}
+    legs = {path: known.readings[path]._replace(origin="assumed", plus_minus=200) for path in LEGS}
     unseen = Known(known.setup, {**known.readings, **legs})
     assert not Guesses(known, load_windows()).about("stance_width_mm", "stance_width_mm", Place())
     assert Guesses(unseen, load_windows()).about("stance_width_mm", "stance_width_mm", Place())
