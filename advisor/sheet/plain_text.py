@@ -20,6 +20,12 @@ def clean(text: str, longest: int = _LONGEST) -> str:
     'a b'
 
     """
-    spaced = "".join(" " if char in "\t\r\n\u2028\u2029" else char for char in text)
-    kept = "".join(char for char in spaced if not unicodedata.category(char).startswith("C"))
-    return kept if len(kept) <= longest else kept[: longest - 1] + "…"
+    kept: list[str] = []
+    for char in text:
+        if char in "\t\r\n\u2028\u2029":
+            kept.append(" ")
+        elif not unicodedata.category(char).startswith("C"):
+            kept.append(char)
+        if len(kept) > longest:
+            return "".join(kept[: longest - 1]) + "…"
+    return "".join(kept)

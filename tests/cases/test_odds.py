@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -51,4 +50,4 @@ def test_a_cause_whose_change_never_helps_here_gives_way_to_the_next() -> None:
     assert told.odds == pytest.approx(load_prior_cases() * first.suspect.odds / (load_prior_cases() + 60))
     # Everything but the order and the odds of the suspects is as written.
     plain = knowledge.entry("heel_washout")
-    assert replace(failing.entry("heel_washout"), suspects=plain.suspects) == plain
+    assert failing.entry("heel_washout")._replace(suspects=plain.suspects) == plain
