@@ -64,6 +64,8 @@ class Hunt:
         self.strained = watched
         self._leasts: dict[tuple[int, tuple[int, ...]], float] = {}
         self._reached: dict[tuple[tuple[int, ...], tuple[str, ...]], bool] = {}
+        self._able: dict[tuple[int, ...], bool] = {}
+        self._hopeless: set[tuple[int, ...]] = set()
         self.movers = [i for i, lever in enumerate(levers) if any(serves(lever, goal.meter) for goal in goals)]
 
     def _guards(self, meter: Meter) -> bool:
@@ -177,18 +179,22 @@ class Hunt:
         trial, now, moves = self.trial, self.trial.now, self.trial.moves
         picks: list[Pick] = []
         last_stop: list[Meter | None] = [None] * len(members)
+        too_dear = False
 
         def judge(step: _Step, lost: int, left: float, worse: list[Meter]) -> tuple[int, float] | None:
             mends = mendable if ceiling[0] == inf else frozenset[str]()
-            for meter, judged, floor in step:
-                if judged and meter.state(now):
+            nonlocal too_dear
+            for meter, guards, floor in step:
+                _, state, strain = meter.judged(now)
+                if state and guards:
                     if meter.key not in mends:
                         lost += 1
-                        if lost > price or meter.state(now) > 1:
+                        if lost > price or state > 1:
+                            too_dear = too_dear or state < 2
                             last_stop[len(picks)] = meter
                             return None
                     worse.append(meter)
-                left += meter.strain(now)
+                left += strain
                 if left + floor > ceiling[0] + _ROUNDED:
                     return None
             return lost, left
@@ -196,11 +202,12 @@ class Hunt:
         def descend(
             depth: int, lost: int, left: float, spoiled: list[Meter]
         ) -> Iterator[tuple[tuple[Pick, ...], tuple[Meter, ...], float]]:
+            nonlocal too_dear
             if depth == len(members):
                 yield tuple(picks), tuple(spoiled), left
                 return
             member = members[depth]
-            light, goals, heavy = plan[depth]
+            first, light, goals, heavy = plan[depth]
             floor = floors[depth]
             for used_to, option in self._easiest_first[member]:
                 if left + used_to + floor > ceiling[0] + _ROUNDED:
@@ -208,7 +215,12 @@ class Hunt:
                 move = moves[member][option]
                 trial.put(move)
                 stop = last_stop[depth]
-                if stop is not None and stop.state(now) and (lost >= price or stop.state(now) > 1):
+                if stop is not None:
+                    state = stop.judged(now)[1]
+                    if state and (lost >= price or state > 1):
+                        too_dear = too_dear or state < 2
+                        continue
+                if not all(goal.interval.has(goal.meter.value(now)) for goal in first):
                     continue
                 worse: list[Meter] = []
                 passed = judge(light, lost, left + used_to, worse)
@@ -222,15 +234,20 @@ class Hunt:
                 picks.pop()
             trial.take_back(moves[member][0])
 
-        yield from descend(0, 0, 0.0, [])
+        some = False
+        for point in descend(0, 0, 0.0, []):
+            some = True
+            yield point
+        if not some and not too_dear and ceiling[0] == inf:
+            self._hopeless.add(members)
 
     @cached_property
     def _easiest_first(self) -> list[list[tuple[float, int]]]:
         """Return each adjustment's values with what they ask of the rider, the least first."""
         return [sorted((option.used_to, i) for i, option in enumerate(lever.options)) for lever in self.levers]
 
-    def _plan(self, members: Sequence[int]) -> tuple[list[tuple[_Step, list[Goal], _Step]], list[float]]:
-        """Return what can be judged once each adjustment of a set has its value: light windows, aims, the rest.
+    def _plan(self, members: Sequence[int]) -> tuple[list[tuple[list[Goal], _Step, list[Goal], _Step]], list[float]]:
+        """Return what can be judged once each adjustment of a set has its value: light aims and windows, the others.
 
         Each window stands with whether it can be spoiled, and the least side effect that what comes after it can add.
         With it the same for each adjustment before its value is set, its own windows and all later ones.
@@ -253,7 +270,8 @@ class Hunt:
             for meter in reversed(meters[depth]):
                 steps[meter.weight > _LIGHT].append((meter, meter.key in self._guarded, floor))
                 floor -= meter.base_strain
-            plan.append((steps[0][::-1], goals[depth], steps[1][::-1]))
+            first = [goal for goal in goals[depth] if goal.meter.weight <= _LIGHT]
+            plan.append((first, steps[0][::-1], goals[depth][len(first) :], steps[1][::-1]))
             floors.append(floor)
             floor += self._easiest_first[members[depth]][0][0]
         return plan[::-1], floors[::-1]
@@ -366,6 +384,12 @@ class Hunt:
         )
 
     def able(self, members: tuple[int, ...]) -> bool:
+        """Return whether a set may hold an answer at some price, as far as is known."""
+        if members not in self._able:
+            self._able[members] = self._can_reach(members)
+        return self._able[members] and members not in self._hopeless
+
+    def _can_reach(self, members: tuple[int, ...]) -> bool:
         """Return whether a set can reach the aims, those that the same adjustments move together."""
         groups: dict[tuple[int, ...], list[Goal]] = {}
         for goal in self._light_first:

@@ -50,8 +50,6 @@ class Meter:
         "_guessed",
         "_memo",
         "_pick",
-        "_states",
-        "_strains",
         "_take",
         "base",
         "base_strain",
@@ -92,37 +90,30 @@ class Meter:
         self._pick = pick
         self._take = take
         self._guessed = guessed
-        self._memo: dict[Any, float] = {}
-        self._states: dict[Any, int] = {}
-        self._strains: dict[Any, float] = {}
+        self._memo: dict[Any, tuple[float, int, float]] = {}
 
-    def value(self, now: list[Any]) -> float:
-        """Return the value for the trial's present values."""
+    def judged(self, now: list[Any]) -> tuple[float, int, float]:
+        """Return the value for the trial's present values, its state and the strain that it adds."""
         seen = self._pick(now)
         try:
             return self._memo[seen]
         except KeyError:
-            taken = self._memo[seen] = self._take()
+            value = self._take()
+            state = 0 if self.guard is None or not self.spoils(value) else 2 if self.ruins(value) else 1
+            taken = self._memo[seen] = (value, state, self.strain_added(value))
             return taken
+
+    def value(self, now: list[Any]) -> float:
+        """Return the value for the trial's present values."""
+        return self.judged(now)[0]
 
     def state(self, now: list[Any]) -> int:
         """Return 0 where the trial's present values leave it right, 1 where they spoil it, 2 where they ruin it."""
-        seen = self._pick(now)
-        try:
-            return self._states[seen]
-        except KeyError:
-            value = self.value(now)
-            judged = self._states[seen] = 0 if not self.spoils(value) else 2 if self.ruins(value) else 1
-            return judged
+        return self.judged(now)[1]
 
     def strain(self, now: list[Any]) -> float:
         """Return the strain that the trial's present values add."""
-        seen = self._pick(now)
-        try:
-            return self._strains[seen]
-        except KeyError:
-            added = self._strains[seen] = self.strain_added(self.value(now))
-            return added
+        return self.judged(now)[2]
 
     def spoils(self, value: float) -> bool:
         """Return whether a value is worse than it was in a way that must be said.
