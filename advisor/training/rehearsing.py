@@ -49,7 +49,7 @@ class Rehearsed:
     cause, outcome
         What the dialogue named, and how it ended.
     found
-        Whether it named the planted fault, or that of two which gives the complaint as well.
+        Whether it named the planted fault; of two, either: both are there, and what is left brings the rider back.
     found_later
         Whether it did at the latest when the rider came back.
     right
@@ -214,8 +214,7 @@ def _names(answer: Answer, fault: Fault) -> bool:
 
 def _scored(knowledge: Knowledge, rider: TrueRider, visit: _Visit, number: int, seed: int, noise: Noise) -> Rehearsed:
     answer = visit.answer
-    felt = rider.still_feels()
-    named = [one for one in felt if _names(answer, one.fault)]
+    named = [one for one in rider.planted if _names(answer, one.fault)]
     after = answer.choice.sheet_after if answer.choice else answer.case.sheet
     about = named[0] if named else rider.planted[0]
     truth_after = Truth(_made(rider.sheet, answer.case.sheet, after), rider.tilt_deg)
@@ -257,7 +256,7 @@ def _later(knowledge: Knowledge, rider: TrueRider, answer: Answer, noise: Noise,
         case = replace(answer.case, answers={}, unsure=frozenset(), ruled_out=frozenset(ruled_out))
         again = asked_and_told(knowledge, case, rider, noise, seed + visit)
         answer = again.answer
-        if any(_names(answer, one.fault) for one in rider.still_feels()):
+        if any(_names(answer, one.fault) for one in rider.planted):
             return True
     return False
 
