@@ -15,7 +15,7 @@ from advisor.errors import UnknownName
 from advisor.explain.wording import in_units
 from advisor.geometry.parts import Edge
 from advisor.geometry.register import EDGES, MEASURES, SIDES, Place
-from advisor.sheet.knowledge import load_table
+from advisor.sheet.knowledge import entry_fault, load_table
 from advisor.sheet.plain_text import clean
 from advisor.sheet.practice import load_practice
 from advisor.sheet.readings import Known
@@ -173,7 +173,14 @@ def _mapping(raw: object) -> Mapping[str, Any]:
 
 @cache
 def _slip_table() -> dict[str, Any]:
-    return load_table("slip.yaml")
+    table = load_table("slip.yaml")
+    for key, kind in (("work", dict), ("torque", str), ("come_back", dict)):
+        if not isinstance(table.get(key), kind):
+            raise entry_fault("slip.yaml", key, f"expected {'a text' if kind is str else 'a mapping'}; restore it")
+    for key in ("advice", "refer", "leave"):
+        if not isinstance(table["come_back"].get(key), list):
+            raise entry_fault("slip.yaml", f"come_back.{key}", "expected a list of sentences")
+    return table
 
 
 @cache

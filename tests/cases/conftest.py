@@ -39,7 +39,7 @@ class Server:
             self.port = free.getsockname()[1]
         self._run("initdb", "-D", str(folder / "data"), "-U", "shop", "-A", "trust", "-E", "UTF8", "--locale=C.UTF-8")
         self._process: subprocess.Popen[bytes] | None = None
-        self._names = 0
+        self._made = False
 
     def _run(self, name: str, *arguments: str) -> None:
         subprocess.run(
@@ -72,12 +72,16 @@ class Server:
             self._process = None
 
     def database(self) -> str:
-        """Return the URL of a new, empty database."""
-        self._names += 1
-        name = f"shop{self._names}"
+        """Return the URL of an empty database; the one before it is emptied, its connections ended."""
+        others = (
+            "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = 'shop' AND pid <> pg_backend_pid()"
+        )
         at = ["-h", "127.0.0.1", "-p", str(self.port), "-U", "shop"]
-        self._run("psql", *at, "-c", f"CREATE DATABASE {name}", "postgres")
-        return f"postgresql+psycopg://shop@127.0.0.1:{self.port}/{name}"
+        if not self._made:
+            self._run("psql", *at, "-c", "CREATE DATABASE shop", "postgres")
+            self._made = True
+        self._run("psql", *at, "-c", others, "-c", "DROP SCHEMA public CASCADE", "-c", "CREATE SCHEMA public", "shop")
+        return f"postgresql+psycopg://shop@127.0.0.1:{self.port}/shop"
 
 
 @pytest.fixture(scope="session")

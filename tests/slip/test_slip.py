@@ -13,6 +13,7 @@ import pytest
 from advisor.cases.of_answer import record_of
 from advisor.cli.plain import plain_lines
 from advisor.errors import AdvisorError
+from advisor.sheet.knowledge import load_table
 from advisor.slip.content import slip_of
 from advisor.slip.drawing import drawing
 from advisor.slip.inputs import read_slip, replay_slip
@@ -55,6 +56,24 @@ def test_the_pictures_are_the_scenes_of_the_change() -> None:
     assert [title for title, _ in slip.sections] == ["Before: back foot, heel edge", "After: back foot, heel edge"]
     before, after = (scene.fall for _, scene in slip.sections)
     assert before and after and before.margin_deg < 0 < after.margin_deg
+
+
+def test_the_terminal_and_the_page_draw_the_same_scenes_with_the_same_numbers() -> None:
+    slip = slip_of(heel_case())
+    assert slip.above
+    shown = "\n".join(plain_lines(slip_text(slip), 80))
+    drawn = " ".join(_Parsed(page(slip)).texts)
+    back_toe = next(gap for gap in slip.above.gaps if (gap.side, gap.edge) == ("back", "toe"))
+    assert back_toe.before_mm is not None
+    for number in (f"+{back_toe.before_mm:.1f}", f"+{back_toe.now_mm:.1f}"):
+        assert number in shown and number in drawn
+    for _, scene in slip.sections:
+        assert scene.fall and f"{scene.fall.contact_deg:.1f}°" in shown and f"{scene.fall.contact_deg:.1f}°" in drawn
+
+
+def test_every_kind_of_handwork_has_its_words_on_the_slip() -> None:
+    works = load_table("adjustments.yaml")["work"]
+    assert {*works, "whole"} == set(load_table("slip.yaml")["work"])
 
 
 def test_a_slip_says_alias_day_number_what_to_feel_for_when_to_come_back_and_what_to_mind() -> None:
