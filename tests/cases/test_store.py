@@ -29,6 +29,18 @@ def test_a_saved_case_is_found_by_number_by_its_beginning_and_by_alias(url: str)
             store.get("ZZZZZZZZ")
 
 
+def test_a_beginning_that_fits_several_numbers_is_not_guessed_at(url: str) -> None:
+    with Store(url) as store:
+        store.save_all([case(id="ABCD1"), case(id="ABCDZ9"), case(id="ABCD"), case(id="ABCE")])
+        assert store.get("abcd").id == "ABCD"
+        assert store.get("ABCDZ").id == "ABCDZ9"
+        with pytest.raises(NoSuchCaseError, match="could be X0001, X0002"):
+            store.save_all([case(id="X0001"), case(id="X0002")])
+            store.get("X000")
+        with pytest.raises(NoSuchCaseError, match="no case"):
+            store.get("ABC")
+
+
 def test_the_last_visit_is_the_latest_by_date_not_by_saving(url: str) -> None:
     first, second = case(number=1), case(number=2)
     with Store(url) as store:

@@ -23,7 +23,7 @@ def upgrade() -> None:
     op.create_index(
         "cases_by_outcome",
         "cases",
-        ["entry", "suspect", "how"],
+        ["entry", "suspect", "did", "how"],
         sqlite_where=sa.text("how IS NOT NULL"),
         postgresql_where=sa.text("how IS NOT NULL"),
     )
