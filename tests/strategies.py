@@ -28,9 +28,9 @@ _WIDEST_PLUS_MINUS = {
     "back.slot_mm": 1.0, "front.seat_mm": 2.0, "back.seat_mm": 2.0, "front.foot_length_mm": 4.0,
     "back.foot_length_mm": 4.0, "front.turnout_deg": 5.0, "back.turnout_deg": 5.0, "front.lean_deg": 2.0,
     "practice.style_tilt_deg": 5.0, "practice.riding_knee_flex_deg": 10.0, "practice.knee_twist_share": 0.1,
-    "practice.cuff_give_share": 0.05, "practice.hip_opening_limit_deg": 6.0, "practice.ball_place_share": 0.02, "practice.heel_place_share": 0.02,
-    "practice.ankle_place_share": 0.04, "practice.nut_factor": 0.05, "screw_torque_nm": 0.5,
-    "ride.edge_sink_mm": 2.0, "ride.slope_deg": 3.0,
+    "practice.cuff_give_share": 0.05, "practice.hip_opening_limit_deg": 6.0, "practice.ball_place_share": 0.02,
+    "practice.heel_place_share": 0.02, "practice.ankle_place_share": 0.04, "practice.nut_factor": 0.05,
+    "screw_torque_nm": 0.5, "ride.edge_sink_mm": 2.0, "ride.slope_deg": 3.0,
 }  # fmt: skip
 
 
