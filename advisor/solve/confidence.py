@@ -1,7 +1,8 @@
 """How sure the advice is: the share of sheets within the inputs' ± for which the same adjustment wins.
 
 Every number with a ± is drawn anew, evenly within it; numbers that one measurement would give move together. The draws
-come from a seed, so the same sheet always gets the same answer.
+come from a seed, so the same sheet always gets the same answer. They end as soon as Wilson's 95 % range for the share
+lies on one side of 90 %.
 """
 
 from __future__ import annotations
@@ -9,25 +10,25 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from math import log2
+from math import log2, sqrt
 from random import Random
 
 from advisor.sheet.fields import field_rows
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import sheet_path
-from advisor.solve.aims import Aim
 from advisor.solve.guesses import Guesses
-from advisor.solve.search import Search, hunt_for
+from advisor.solve.redraw import Redraws, Signature, signature_of
+from advisor.solve.search import Search
 from advisor.solve.windows import load_windows
 
-__all__ = ["Confidence", "Settling", "Signature", "confidence", "signature_of", "winner"]
+__all__ = ["Confidence", "Settling", "Signature", "confidence", "share_range", "signature_of"]
 
 SURE = 0.9
+_LEAST = 24
+_HELD = 20
 _PARTS = 4
 _TRIED = 3
-
-Signature = tuple[tuple[str, int], ...] | str
-"""Which adjustments win, and which way each goes; or `leave`, or `none`."""
+_Z95 = 1.96
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,9 +58,11 @@ class Confidence:
     Parameters
     ----------
     share
-        From 0 to 1.
+        From 0 to 1, of the sheets drawn.
     draws
         How many sheets were drawn.
+    low, high
+        Where the share of all sheets lies with 95 % certainty.
     instead
         What wins otherwise, with its share, most often first.
     settle
@@ -69,6 +72,8 @@ class Confidence:
 
     share: float
     draws: int
+    low: float
+    high: float
     instead: tuple[tuple[Signature, float], ...]
     settle: Settling | None
 
@@ -78,33 +83,7 @@ class Confidence:
         return self.share >= SURE
 
 
-def signature_of(search: Search) -> Signature:
-    """Return which adjustments a search chose and which way each goes, their sizes left out."""
-    if search.found is None:
-        return search.outcome
-    levers = search.hunt.levers
-    return tuple(_step(levers[lever].id, levers[lever].options[option].by) for lever, option in search.found.picks)
-
-
-def _step(name: str, by: float) -> tuple[str, int]:
-    return name, (by > 0) - (by < 0)
-
-
-def winner(search: Search, aims: Sequence[Aim], known: Known, guesses: Guesses | None = None) -> Signature:
-    """Return what would win on the same sheet if its numbers were others; what is a guess stays one."""
-    hunt = hunt_for(
-        search.sheet, known, aims, feet=search.feet, at_most=search.hunt.at_most, allowed=search.allowed,
-        guesses=guesses or search.hunt.trial.guesses,
-    )  # fmt: skip
-    if hunt.met:
-        return "leave"
-    found = hunt.best()
-    if found is None:
-        return "none"
-    return tuple(_step(hunt.levers[i].id, hunt.levers[i].options[option].by) for i, option in found.picks)
-
-
-def confidence(search: Search, *, draws: int = 100, seed: int = 0) -> Confidence:
+def confidence(search: Search, *, draws: int = 60, seed: int = 0) -> Confidence:
     """Return how sure a search's outcome is.
 
     Parameters
@@ -112,7 +91,7 @@ def confidence(search: Search, *, draws: int = 100, seed: int = 0) -> Confidence
     search
         What `find` returned; its sheet, aims and limits are searched again for each draw.
     draws
-        How many sheets to draw.
+        How many sheets to draw at most.
     seed
         Where the draws start.
 
@@ -120,16 +99,39 @@ def confidence(search: Search, *, draws: int = 100, seed: int = 0) -> Confidence
     readings = _readings(search.known, str(search.sheet.value("rider.leading_foot") or "left"))
     expected = signature_of(search)
     if not readings:
-        return Confidence(1.0, draws, (), None)
-    drawn = [_draw(readings, Random(f"{seed} {number}"), frozenset()) for number in range(draws)]
-    won = [winner(search, search.aims, _moved(search.known, readings, shifts)) for shifts in drawn]
-    share = won.count(expected) / draws
+        return Confidence(1.0, draws, 1.0, 1.0, (), None)
+    again = Redraws(search)
+    drawn: list[Mapping[str, float]] = []
+    won: list[Signature] = []
+    while len(drawn) < draws:
+        drawn.append(_draw(readings, Random(f"{seed} {len(drawn)}"), frozenset()))
+        won.append(again.winner(_moved(search.known, readings, drawn[-1])))
+        low, high = share_range(won.count(expected), len(won))
+        if len(won) >= _LEAST and (low >= SURE or high < SURE):
+            break
+    count = len(won)
+    share = won.count(expected) / count
     others = Counter(signature for signature in won if signature != expected)
-    instead = tuple((signature, count / draws) for signature, count in others.most_common())
+    instead = tuple((signature, times / count) for signature, times in others.most_common())
     settle = None
     if share < SURE:
         settle = _settling(search, readings, drawn, won, share, seed)
-    return Confidence(share, draws, instead, settle)
+    return Confidence(share, count, *share_range(won.count(expected), count), instead, settle)
+
+
+def share_range(hits: int, draws: int) -> tuple[float, float]:
+    """Return where a share lies with 95 % certainty, by Wilson's score interval.
+
+    Examples
+    --------
+    >>> [round(end, 3) for end in share_range(8, 10)]
+    [0.49, 0.943]
+
+    """
+    share, square = hits / draws, _Z95 * _Z95
+    middle = (share + square / (2 * draws)) / (1 + square / draws)
+    half = _Z95 / (1 + square / draws) * sqrt(share * (1 - share) / draws + square / (4 * draws * draws))
+    return max(0.0, middle - half), min(1.0, middle + half)
 
 
 def _readings(known: Known, leading_foot: str) -> dict[str, tuple[str, ...]]:
@@ -151,16 +153,15 @@ def _draw(readings: Mapping[str, Sequence[str]], random: Random, held: frozenset
     return {source: 0.0 if source in held else shift for source, shift in shifts.items()}
 
 
-def _moved(known: Known, readings: Mapping[str, Sequence[str]], shifts: Mapping[str, float]) -> Known:
-    setup = known.setup.copy()
+def _moved(known: Known, readings: Mapping[str, Sequence[str]], shifts: Mapping[str, float]) -> dict[str, float]:
+    """Return the set-up's uncertain numbers, each moved by its part of its ±."""
+    values = {}
     for source, paths in readings.items():
         row = field_rows().get(source)
         for path in paths:
-            value = setup.get(path) + shifts[source] * known.moving[path]
-            if row is not None and row.kind == "integer":
-                value = float(round(value))
-            setup.put(path, value)
-    return Known(setup, {})
+            value = known.setup.get(path) + shifts[source] * known.moving[path]
+            values[path] = float(round(value)) if row is not None and row.kind == "integer" else value
+    return values
 
 
 def _settling(
@@ -179,22 +180,20 @@ def _settling(
     measurable = [source for source in readings if source in field_rows()]
     measurable.sort(key=lambda source: _doubt([shifts[source] for shifts in drawn], won))
     best: Settling | None = None
-    draws = max(20, len(drawn) // 2)
     for source in measurable[:_TRIED]:
-        guesses = Guesses(search.known, load_windows(), readings[source])
-        known = [
-            winner(
-                search,
-                search.aims,
-                _moved(search.known, readings, _draw(readings, Random(f"{seed} held {number}"), frozenset({source}))),
-                guesses,
+        again = Redraws(search, Guesses(search.known, load_windows(), readings[source]))
+        known = Counter(
+            again.winner(
+                _moved(search.known, readings, _draw(readings, Random(f"{seed} held {number}"), frozenset({source})))
             )
-            for number in range(draws)
-        ]
-        reached = max(Counter(known).values()) / draws
+            for number in range(_HELD)
+        )
+        reached = max(known.values()) / _HELD
         if reached > share and (best is None or reached > best.share):
             plus_minus = max(search.known.moving[path] for path in readings[source])
             best = Settling(source, plus_minus, reached)
+            if reached >= SURE:
+                break
     return best
 
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
+from math import isnan
 
 from advisor.sheet.fields import field_rows
-from advisor.sheet.readings import Known
 from advisor.sheet.resolve import setup_path
-from advisor.solve.confidence import Signature, signature_of, winner
 from advisor.solve.options import levers
+from advisor.solve.redraw import Redraws, Signature, signature_of
 from advisor.solve.search import Search
 
 __all__ = ["Flip", "counterfactual"]
@@ -64,20 +64,22 @@ def counterfactual(search: Search) -> Flip | None:
 
     """
     expected = signature_of(search)
-    inputs = list(_inputs(search))
+    again = Redraws(search)
+    inputs = list(_inputs(search, again.reads()))
     for near, far in zip((0.0, *_REACH), _REACH, strict=False):
-        flips = []
+        best: Flip | None = None
         for path, place, step in inputs:
             for way in (1.0, -1.0):
-                flip = _between(search, expected, path, place, way * step, near, far)
-                if flip is not None:
-                    flips.append(flip)
-        if flips:
-            return min(flips, key=lambda flip: flip.away)
+                reach = far if best is None else best.away
+                flip = _between(search, again, expected, (path, place, way * step), near, reach)
+                if flip is not None and (best is None or flip.away < best.away):
+                    best = flip
+        if best is not None:
+            return best
     return None
 
 
-def _inputs(search: Search) -> Iterator[tuple[str, str, float]]:
+def _inputs(search: Search, read: Collection[str]) -> Iterator[tuple[str, str, float]]:
     """Yield each input that an answer could hang on: the sheet's field, the set-up's number, one step."""
     known = search.known
     moved = {path for lever in levers(search.sheet, known) for path in lever.before}
@@ -86,7 +88,7 @@ def _inputs(search: Search) -> Iterator[tuple[str, str, float]]:
         if row.kind != "number" or path.startswith("mount.") or path in moved:
             continue
         place = setup_path(path, leading)
-        if not place or known.setup.get(place) != known.setup.get(place):
+        if place not in read or isnan(known.setup.get(place)):
             continue
         value = known.setup.get(place)
         step = max(known.plus_minus(place), abs(value) * _SMALLEST_SHARE)
@@ -95,34 +97,25 @@ def _inputs(search: Search) -> Iterator[tuple[str, str, float]]:
 
 
 def _between(
-    search: Search, expected: Signature, path: str, place: str, step: float, near: float, far: float
+    search: Search, again: Redraws, expected: Signature, moved: tuple[str, str, float], near: float, far: float
 ) -> Flip | None:
-    """Return the flip between two distances, None where the farther one still gives the same advice."""
+    """Return the flip of one input between two distances, None where the farther one still gives the same advice."""
+    path, place, step = moved
     row = field_rows()[path]
     now = search.known.setup.get(place)
     told = search.sheet.value(path)
     factor = now / told if isinstance(told, int | float) and told else 1.0
-
-    def at(distance: float) -> Signature:
-        return winner(search, search.aims, _with(search.known, place, now + step * distance))
-
     needed = (now + step * far) / factor
     if not row.low <= needed <= row.high:
         return None
-    instead = at(far)
+    instead = again.winner({place: now + step * far})
     if instead == expected:
         return None
     while far - near > _FINE * max(1.0, near):
         middle = (near + far) / 2
-        there = at(middle)
+        there = again.winner({place: now + step * middle})
         if there == expected:
             near = middle
         else:
             far, instead = middle, there
     return Flip(path, now / factor, (now + step * far) / factor, row.unit, far, instead)
-
-
-def _with(known: Known, place: str, value: float) -> Known:
-    setup = known.setup.copy()
-    setup.put(place, value)
-    return Known(setup, {})

@@ -56,7 +56,7 @@ class Hunt:
 
     def __init__(self, trial: Trial, levers: Sequence[Lever], goals: Sequence[Goal], at_most: int) -> None:
         self.trial = trial
-        self.levers = levers
+        self.levers: Sequence[Lever] = levers
         self.goals = tuple(goals)
         self.at_most = at_most
         watched = list(trial.guarded())
@@ -67,6 +67,15 @@ class Hunt:
         self._able: dict[tuple[int, ...], bool] = {}
         self._hopeless: set[tuple[int, ...]] = set()
         self.movers = [i for i, lever in enumerate(levers) if any(serves(lever, goal.meter) for goal in goals)]
+
+    def renew(self, levers: Sequence[Lever], goals: Sequence[Goal]) -> None:
+        """Begin the same search again on a trial whose numbers are others now."""
+        self.levers = levers
+        self.goals = tuple(goals)
+        for kept in (self._leasts, self._reached, self._able, self._hopeless):
+            kept.clear()
+        for name in ("met", "_easiest_first", "_light_first"):
+            self.__dict__.pop(name, None)
 
     def _guards(self, meter: Meter) -> bool:
         """Return whether a window keeps anything: it may guard, and neither it nor what says the same is aimed at."""

@@ -16,7 +16,18 @@ from advisor.sheet.setup import FootSide, Setup
 from advisor.sheet.sheet import LeafValue, Sheet
 from advisor.solve.adjustments import Adjustment, Bound, Way, load_adjustments
 
-__all__ = ["SIDES", "Lever", "Option", "cost", "levers", "setup_place", "words_for"]
+__all__ = [
+    "SIDES",
+    "Lever",
+    "Option",
+    "cost",
+    "feet_of",
+    "lever_for",
+    "lever_reads",
+    "levers",
+    "setup_place",
+    "words_for",
+]
 
 SIDES: tuple[FootSide, FootSide] = ("front", "back")
 _EXACT = 1e-6
@@ -115,14 +126,15 @@ def levers(
     for adjustment in load_adjustments().values():
         if allowed is not None and adjustment.id not in allowed:
             continue
-        for foot in _feet(adjustment, feet):
-            lever = _lever(adjustment, foot, sheet, known.setup)
+        for foot in feet_of(adjustment, feet):
+            lever = lever_for(adjustment, foot, sheet, known.setup)
             if lever is not None:
                 found.append(lever)
     return tuple(found)
 
 
-def _feet(adjustment: Adjustment, feet: Sequence[FootSide]) -> Iterator[FootSide | None]:
+def feet_of(adjustment: Adjustment, feet: Sequence[FootSide]) -> Iterator[FootSide | None]:
+    """Yield the feet at which an adjustment is made; None for both or neither."""
     for side in SIDES:
         if side in feet and adjustment.feet in {"each", side}:
             yield side
@@ -130,7 +142,19 @@ def _feet(adjustment: Adjustment, feet: Sequence[FootSide]) -> Iterator[FootSide
         yield None
 
 
-def _lever(adjustment: Adjustment, foot: FootSide | None, sheet: Sheet, setup: Setup) -> Lever | None:
+@cache
+def lever_reads(adjustment: str, foot: FootSide | None) -> frozenset[str]:
+    """Return the set-up's numbers on which it hangs what an adjustment offers: its start, steps and bounds."""
+    found = set()
+    for way in load_adjustments()[adjustment].ways:
+        ends = (way.bounds,) if isinstance(way.bounds, str) else way.bounds
+        named = (*way.when, *_moved(way), way.step, *ends)
+        found |= {setup_place(_at(path.lstrip("-"), foot)) for path in named if isinstance(path, str)}
+    return frozenset(found - {""})
+
+
+def lever_for(adjustment: Adjustment, foot: FootSide | None, sheet: Sheet, setup: Setup) -> Lever | None:
+    """Return what an adjustment at a foot can be set to; None where the sheet offers nothing of it."""
     for way in adjustment.ways:
         if all(str(_value(_at(path, foot), sheet, setup)) in words for path, words in way.when.items()):
             before = {_at(path, foot): _value(_at(path, foot), sheet, setup) for path in _moved(way)}

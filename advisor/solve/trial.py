@@ -6,7 +6,7 @@ all this module knows of the formulas: every value comes from the register's own
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from math import isnan, nan
 from operator import itemgetter
 from typing import Any
@@ -60,6 +60,7 @@ class Meter:
         "limit_worst",
         "mask",
         "place",
+        "used",
         "weight",
         "window",
         "worst",
@@ -80,6 +81,7 @@ class Meter:
         self.place = place
         self.mask = mask
         self.weight = 0
+        self.used: frozenset[str] = frozenset()
         self.window: Window | None = None
         self.guard: Interval | None = None
         self.base = nan
@@ -91,6 +93,10 @@ class Meter:
         self._take = take
         self._guessed = guessed
         self._memo: dict[Any, tuple[float, int, float]] = {}
+
+    def forget(self) -> None:
+        """Forget every value taken so far."""
+        self._memo.clear()
 
     def judged(self, now: list[Any]) -> tuple[float, int, float]:
         """Return the value for the trial's present values, its state and the strain that it adds."""
@@ -166,10 +172,7 @@ class Trial:
         self.base: list[Any] = [getattr(holder, name) for holder, name in self._holders]
         self.now = list(self.base)
         self._held = list(self.base)
-        self.moves: list[list[tuple[tuple[int, Any], ...]]] = [
-            [tuple((self._index[setup_place(path)], value) for path, value in option.sets) for option in lever.options]
-            for lever in levers
-        ]
+        self.moves = [self._moves(lever) for lever in levers]
         self.masks = [self._mask(setup_place(path) for path in lever.before) for lever in levers]
         self._meters: dict[str, Meter] = {}
 
@@ -179,6 +182,30 @@ class Trial:
             kind, place = place_of(key, self.setup)
             self._meters[key] = self._make(key, kind, place)
         return self._meters[key]
+
+    def meters(self) -> Iterable[Meter]:
+        """Return every meter asked for so far."""
+        return self._meters.values()
+
+    def renumber(self, setup: Setup, changed: Collection[str], levers: Mapping[int, Lever]) -> None:
+        """Take over other numbers: those of a set-up that differ, and adjustments that they change."""
+        self._known = Known(setup, {})
+        self.now[:] = self.base
+        for path in self._index:
+            if path in changed:
+                self.base[self._index[path]] = self.now[self._index[path]] = _raw(setup, path)
+        for path in changed:
+            if path not in self._index:
+                self.setup.put(path, setup.get(path))
+        for place, lever in levers.items():
+            self.moves[place] = self._moves(lever)
+        for meter in self._meters.values():
+            if not meter.used.isdisjoint(changed):
+                meter.forget()
+                self._put_base(meter)
+
+    def _moves(self, lever: Lever) -> list[tuple[tuple[int, Any], ...]]:
+        return [tuple((self._index[setup_place(path)], value) for path, value in o.sets) for o in lever.options]
 
     def guarded(self) -> Iterator[Meter]:
         """Yield a meter for every window whose measure is known and can be moved here.
@@ -233,11 +260,17 @@ class Trial:
             key, kind, place, self._mask(used), pick, self._taker(key, kind, place, indexes), self.guesses.about
         )
         meter.weight = len(used)
-        if kind in MEASURES:
-            meter.base = _safe(lambda: measure(self._known, MEASURES[kind], place).value)
+        meter.used = used | self._windows.reads(key)
+        self._put_base(meter)
+        return meter
+
+    def _put_base(self, meter: Meter) -> None:
+        """Set where a meter stands with the set-up as it is, and its window."""
+        if meter.kind in MEASURES:
+            meter.base = _safe(lambda: measure(self._known, MEASURES[meter.kind], meter.place).value)
         else:
-            meter.base = float(self._known.setup.get(key))
-        meter.window = self._windows.window(key, self.setup)
+            meter.base = float(self._known.setup.get(meter.key))
+        meter.window = self._windows.window(meter.key, self._known.setup)
         if meter.window is not None and not isnan(meter.base):
             meter.base_strain = meter.window.strain(meter.base)
         if meter.window is not None and meter.window.guard is not None:
@@ -245,7 +278,6 @@ class Trial:
             meter.limit = Interval(min(meter.guard.low, close.low), max(meter.guard.high, close.high))
             meter.worst = _allowed(meter.guard, meter.base, meter.window.notice)
             meter.limit_worst = _allowed(meter.limit, meter.base, meter.window.notice)
-        return meter
 
     def _taker(self, key: str, kind: str, place: Place, indexes: list[int]) -> Callable[[], float]:
         setup, now, held, holders = self.setup, self.now, self._held, self._holders
@@ -275,6 +307,11 @@ def _allowed(interval: Interval, base: float, notice: float) -> float:
     """Return how far outside a value may go: not at all from inside, hardly further from outside."""
     distance = interval.distance(base)
     return distance + notice if distance > 0 else _TINY
+
+
+def _raw(setup: Setup, path: str) -> Any:
+    part, _, name = path.rpartition(".")
+    return getattr(getattr(setup, part) if part else setup, name)
 
 
 def _nothing(now: list[Any]) -> None:  # noqa: ARG001

@@ -10,8 +10,8 @@ from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import Sheet
 from advisor.solve.aims import Aim
-from advisor.solve.confidence import signature_of, winner
 from advisor.solve.guesses import Guesses
+from advisor.solve.redraw import Redraws, signature_of
 from advisor.solve.search import find
 from advisor.solve.windows import load_windows
 from tests.solve.test_getting_used import roomy
@@ -87,4 +87,4 @@ def test_sheets_drawn_within_the_plus_minus_keep_the_guesses() -> None:
     aims = [Aim("splay_deg", low=21, high=21)]
     search = find(duck(*TURNOUTS), aims, feet=("back",), allowed={"angle_back"})
     assert search.outcome == "adjust"
-    assert winner(search, aims, type(search.known)(search.known.setup, {})) == signature_of(search)
+    assert Redraws(search).winner({}) == signature_of(search)

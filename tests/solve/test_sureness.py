@@ -5,17 +5,20 @@ from __future__ import annotations
 from random import Random
 
 import pytest
+from scipy.stats import binomtest
 
 from advisor.errors import UnknownName
 from advisor.sheet.fields import field_rows
 from advisor.sheet.practice import load_practice
+from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import Sheet
 from advisor.solve.aims import Aim
-from advisor.solve.confidence import confidence, signature_of, winner
+from advisor.solve.confidence import confidence, share_range
 from advisor.solve.counterfactual import counterfactual
 from advisor.solve.options import levers
-from advisor.solve.search import find
+from advisor.solve.redraw import Redraws, signature_of
+from advisor.solve.search import find, hunt_for
 from advisor.solve.tradeoff import trade_off
 from tests.solve.random_sheets import random_document, random_sheet, sheet_from
 
@@ -68,7 +71,45 @@ def test_the_winner_at_the_sheet_itself_is_the_advice() -> None:
     random = Random(2)
     for _ in range(10):
         search = find(random_sheet(random), HEEL)
-        assert winner(search, HEEL, search.known) == signature_of(search)
+        assert Redraws(search).winner({}) == signature_of(search)
+
+
+def test_a_search_run_again_with_other_numbers_finds_what_a_new_one_finds() -> None:
+    """What is kept between the runs must not change what wins, whichever numbers moved before."""
+    random = Random(31)
+    compared = 0
+    for _ in range(8):
+        search = find(random_sheet(random), HEEL)
+        again = Redraws(search)
+        moving = search.known.moving
+        for _ in range(12):
+            paths = random.sample(sorted(moving), k=min(4, len(moving)))
+            values = {path: search.known.setup.get(path) + random.uniform(-2, 2) * moving[path] for path in paths}
+            setup = search.known.setup.copy()
+            for path, value in values.items():
+                setup.put(path, value)
+            hunt = hunt_for(
+                search.sheet, Known(setup, {}), HEEL, feet=search.feet, at_most=search.hunt.at_most,
+                guesses=search.hunt.trial.guesses,
+            )  # fmt: skip
+            found = None if hunt.met else hunt.best()
+            expected = "leave" if hunt.met else "none"
+            if found is not None:
+                expected = tuple(
+                    (hunt.levers[lever].id, (by > 0) - (by < 0))
+                    for lever, option in found.picks
+                    for by in (hunt.levers[lever].options[option].by,)
+                )
+            assert again.winner(values) == expected
+            compared += 1
+    assert compared == 96
+
+
+@pytest.mark.parametrize(("hits", "draws"), [(0, 24), (20, 24), (24, 24), (37, 60), (59, 60)])
+def test_the_range_of_a_share_is_wilsons(hits: int, draws: int) -> None:
+    """Against SciPy's score interval (E. B. Wilson, J. Am. Stat. Assoc. 22, 1927, 209-212)."""
+    theirs = binomtest(hits, draws).proportion_ci(0.95, method="wilson")
+    assert share_range(hits, draws) == pytest.approx((theirs.low, theirs.high), abs=1e-4)
 
 
 def test_what_is_known_exactly_is_sure() -> None:
