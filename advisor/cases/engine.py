@@ -7,6 +7,8 @@ import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from random import uniform
+from time import monotonic, sleep
 from typing import Any
 
 from sqlalchemy import Connection, Engine, create_engine, event, exc, inspect, text
@@ -24,6 +26,7 @@ WRITES = {"advisor_writes": True}
 """Execution options of a transaction that writes; SQLite takes its lock at the start of it."""
 
 _BUSY_S = 30.0
+_LOOK_S = (0.0005, 0.004)
 _CACHE_KB = 65_536  # an import touches every index; with the usual 2 MB it would read and write them over and over
 _PAGE_BYTES = 8192  # a case takes 2 KB or so: in pages of 4096 hardly two would fit, and a third of the file be empty
 _CONNECT_S = 3
@@ -90,10 +93,35 @@ def _sqlite(url: str) -> Engine:
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:
-        writes = connection.get_execution_options().get("advisor_writes")
-        connection.exec_driver_sql("BEGIN IMMEDIATE" if writes else "BEGIN")
+        if connection.get_execution_options().get("advisor_writes"):
+            _begin_to_write(connection)
+        else:
+            connection.exec_driver_sql("BEGIN")
 
     return engine
+
+
+def _begin_to_write(connection: Connection) -> None:
+    """Take the write lock, or try until `_BUSY_S` have passed.
+
+    SQLite's own wait looks every 100 ms in the end, and so may never meet the millisecond between two transactions of
+    another counter that writes without a pause; this one looks every few, at random.
+    """
+    until = monotonic() + _BUSY_S
+    connection.exec_driver_sql("PRAGMA busy_timeout=0")
+    try:
+        while True:
+            try:
+                connection.exec_driver_sql("BEGIN IMMEDIATE")
+            except exc.OperationalError as error:
+                code = getattr(error.orig, "sqlite_errorcode", 0) & 0xFF
+                if code not in _BUSY_CODES or monotonic() > until:
+                    raise
+            else:
+                return
+            sleep(uniform(*_LOOK_S))
+    finally:
+        connection.exec_driver_sql(f"PRAGMA busy_timeout={_BUSY_S * 1000:.0f}")
 
 
 @contextmanager
