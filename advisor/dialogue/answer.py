@@ -7,10 +7,12 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 from advisor.dialogue.case import Case
+from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.dialogue.walk import Line, Question, Walk, walk
 from advisor.dialogue.wanting import wanted
 from advisor.errors import KnowledgeError
-from advisor.geometry.register import SIDES
+from advisor.geometry.measuring import measure
+from advisor.geometry.register import MEASURES, SIDES, Place
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import (
     NOT_ENOUGH_KNOWN,
@@ -117,7 +119,25 @@ def answer_case(knowledge: Knowledge, case: Case, ready: Walk | None = None) -> 
         return Answer("needs", case, done)
     line = done.found
     cause = knowledge.cause(line.cause) if line.cause else None
-    return _Ending(knowledge, case, done, line, cause).reach(line.end)
+    answer = _Ending(knowledge, case, done, line, cause).reach(line.end)
+    if answer.outcome == "needs":
+        return answer
+    return replace(answer, cautions=(*_shown_by_the_sheet(answer), *answer.cautions))
+
+
+def _shown_by_the_sheet(answer: Answer) -> tuple[str, ...]:
+    """Return what is said with every answer: measures far out by told numbers, and so after the change as well."""
+    from advisor.solve.windows import load_windows
+
+    known = answer.choice.what_if.known_after if answer.choice and answer.choice.changes else answer.case.known
+    said = []
+    for name, words in load_phrasebook().always_told.items():
+        one = measure(known, MEASURES[name], Place())
+        window = load_windows().window(name, known.setup)
+        told = one.known and not any(reading.origin == "assumed" for reading in one.inputs)
+        if told and window and window.state(one.value) == "out":
+            said.append(words)
+    return tuple(said)
 
 
 class _Ending:

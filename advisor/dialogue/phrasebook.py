@@ -40,6 +40,8 @@ class Phrasebook:
         The conversation's own sentences.
     worth_telling
         The smallest change worth telling, by unit.
+    always_told
+        Sentences to be said with every answer, by the measure that is far out.
 
     """
 
@@ -53,6 +55,7 @@ class Phrasebook:
     around_numbers: frozenset[str]
     said: dict[str, str]
     worth_telling: dict[str, float]
+    always_told: dict[str, str]
 
     def command(self, text: str) -> tuple[Command, str] | None:
         """Return the command that a text begins with or is, and what follows it."""
@@ -104,4 +107,5 @@ def load_phrasebook() -> Phrasebook:
         words("around_numbers"),
         said,
         worth,
+        {measure: said[name] for measure, name in table.get("always_told", {}).items()},
     )

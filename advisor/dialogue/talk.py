@@ -218,7 +218,8 @@ class Conversation:
             refuse_clashes(state.sheet, state.sheet.with_value(fact.id, value))
         except SheetError as error:
             expected = error.faults[0].partition(": ")[2].partition("; correct it")[0]
-            return None, f"{expected[0].upper()}{expected[1:]}."
+            ended = expected if expected.endswith("?") else f"{expected}."
+            return None, f"{ended[0].upper()}{ended[1:]}"
         return self._go_on(state, lambda case: case.with_number(fact.id, value, fact.plus_minus)), ""
 
     def _go_on(self, state: State, change: Callable[[Case], Case]) -> tuple[State, Reply]:
@@ -244,7 +245,10 @@ class Conversation:
         assert state.answer is not None
         earlier = tuple(one for one in state.solved if one is not state.answer)
         weighed = together(earlier, state.answer)
-        return Answered(state.answer, before, state.level, self._next_waiting(state), weighed)
+        said = {words for one in earlier for words in one.cautions}.intersection(self.book.always_told.values())
+        left = tuple(words for words in state.answer.cautions if words not in said)
+        told = replace(state.answer, cautions=left) if said else state.answer
+        return Answered(told, before, state.level, self._next_waiting(state), weighed)
 
     # ------------------------------------------------------------------ free words
 

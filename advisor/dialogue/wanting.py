@@ -13,7 +13,7 @@ from advisor.graph.nodes import Fact
 from advisor.sheet.estimates import load_estimates
 from advisor.sheet.resolve import setup_path, sheet_path
 
-__all__ = ["wanted"]
+__all__ = ["to_measure", "wanted"]
 
 _FEET = ("front", "back")
 
@@ -51,6 +51,17 @@ def wanted(knowledge: Knowledge, case: Case, needs: Iterable[str]) -> tuple[Fact
         cheapest = min(ways, key=lambda fact: fact.minutes)
         chosen[cheapest.id] = cheapest
     return tuple(chosen.values())
+
+
+def to_measure(knowledge: Knowledge, case: Case, needs: Iterable[str]) -> tuple[str, ...]:
+    """Return the sheet's fields that a tech can measure to give every need, told or not: height and not the thigh."""
+    leading = str(case.sheet.value("rider.leading_foot") or "left")
+    named: dict[str, None] = {}
+    for need in needs:
+        ways = [path for path in _givers(need, leading) if path in knowledge.facts]
+        if not any(path in named for path in ways):
+            named[min(ways, key=lambda path: knowledge.facts[path].minutes) if ways else need] = None
+    return tuple(named)
 
 
 def _givers(need: str, leading: str) -> list[str]:

@@ -5,15 +5,18 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.answer import Answer
+from advisor.dialogue.case import Case
 from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.dialogue.replies import Level
 from advisor.dialogue.walk import Line
+from advisor.dialogue.wanting import to_measure
 from advisor.explain.doubt import doubt_words
-from advisor.explain.filling import fill
+from advisor.explain.filling import fill, whole_ends
 from advisor.explain.shop import shop_words
 from advisor.explain.text import Heading, Points, Say, Table, Text
-from advisor.explain.wording import field_name, in_units, place_named, quantity, short_name, signed, title_of
+from advisor.explain.wording import field_name, in_units, named_at, place_named, quantity, short_name, signed
 from advisor.geometry.register import MEASURES
+from advisor.graph.knowledge import load_knowledge
 from advisor.sheet.units import UnitSystem
 from advisor.solve.reasons import unit_of
 from advisor.solve.windows import Interval, load_windows
@@ -29,6 +32,7 @@ if TYPE_CHECKING:
 __all__ = ["answer_text", "cost_text", "effects_text", "shortfall_words", "what_to_do"]
 
 _MOST_LACKING = 3
+_MOST_SMALL = 4
 
 
 def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "bench") -> Text:
@@ -46,7 +50,9 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
     """
     known = answer.case.known
     if level == "counter":
-        return _counter(answer, known, units)
+        always = load_phrasebook().always_told.values()
+        warned = tuple(Say(words) for words in answer.cautions if words in always)
+        return (*_counter(answer, known, units), *warned)
     blocks: list[Heading | Say | Points | Table] = []
     if answer.cause:
         blocks.append(Heading(answer.cause.title))
@@ -64,8 +70,8 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
         blocks.append(Say(doubt))
     unchecked = _unchecked(answer)
     if unchecked:
-        blocks.append(Say(unchecked))
-    if answer.line and not answer.line.sure:
+        blocks += [Say(load_phrasebook().said["unchecked"]), Points(unchecked)]
+    if answer.line and not answer.line.sure and not doubt:
         blocks.append(Say("Not every step is certain; 'trail' shows where the numbers could go either way."))
     if answer.referral:
         blocks += _referral(answer, units)
@@ -78,7 +84,7 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
         blocks.append(Say(shortfall_words(answer.missed, units)))
     elif answer.aims:
         blocks.append(Heading("Leave it as it is"))
-        blocks.append(Say(_aims_met(answer, units)))
+        blocks.append(_listed(_aims_met(answer, units)))
     if answer.feel:
         only_told = answer.walk.entry.kind == "question" and answer.choice is None
         blocks.append(Heading("What to feel for" if only_told else "On the next run"))
@@ -89,17 +95,17 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
     return tuple(blocks)
 
 
-def _unchecked(answer: Answer) -> str:
+def _unchecked(answer: Answer) -> tuple[str, ...]:
     """Return which suspects could not be looked at, and for want of which numbers, where nothing was found."""
     if answer.walk.found in answer.walk.lines:
-        return ""
-    left = [_lacking_words(line) for line in answer.walk.lines if line.status == "unchecked"]
-    return f"Could not be checked with what is known: {'; '.join(left)}." if left else ""
+        return ()
+    return tuple(_lacking_words(answer.case, line) for line in answer.walk.lines if line.status == "unchecked")
 
 
-def _lacking_words(line: Line) -> str:
-    """Return a suspect with the numbers that a look at it lacks."""
-    needs = dict.fromkeys(field_name(path) for step in line.steps for one in step.measured for path in one.needs)
+def _lacking_words(case: Case, line: Line) -> str:
+    """Return a suspect with the numbers that a look at it lacks, those that a tech can measure."""
+    lacking = dict.fromkeys(path for step in line.steps for one in step.measured for path in one.needs)
+    needs = dict.fromkeys(map(field_name, to_measure(load_knowledge(), case, lacking)))
     if not needs:
         return line.suspect.words
     told, more = list(needs)[:_MOST_LACKING], len(needs) - _MOST_LACKING
@@ -120,7 +126,7 @@ def _counter(answer: Answer, known: Known, units: UnitSystem) -> Text:
     if answer.choice is None:
         says = fill(answer.says, known, answer.feet, units)
         met = answer.aims and answer.leave_it
-        return (Say(f"Leave it as it is. {_aims_met(answer, units)}" if met else says),)
+        return (Say(f"Leave it as it is. {_capital('; '.join(_aims_met(answer, units)))}." if met else says),)
     if answer.mount:
         return (Say(" ".join(step.says for step in answer.mount.setup.steps)),)
     do = " ".join(what_to_do(answer.choice, units))
@@ -178,7 +184,7 @@ def shortfall_words(short: Shortfall, units: UnitSystem = "metric") -> str:
     for missed in short.missed:
         unit = unit_of(missed.key)
         reached, wanted = quantity(missed.reached, unit, units), Interval(missed.low, missed.high).words(unit)
-        told.append(f"At best {title_of(missed.key)} comes to {reached}; wanted: {in_units(wanted, units)}.")
+        told.append(f"{_capital(_at_foot(missed.key))} comes to {reached} at best; wanted: {in_units(wanted, units)}.")
     told += [f"In the way: {in_units(words, units)}." for words in short.binds]
     told += [
         f"{fix.words[0].upper()}{fix.words[1:]}: {quantity(fix.needed, fix.unit, units)} would do it, here it is "
@@ -203,16 +209,39 @@ def _change_words(change: Change, units: UnitSystem) -> str:
     return f"{words} (from {before} to {after})."
 
 
-def _aims_met(answer: Answer, units: UnitSystem) -> str:
-    told = []
+def _aims_met(answer: Answer, units: UnitSystem) -> tuple[str, ...]:
+    """Return what is right already, each with its window; both feet together where the window is the same."""
+    told: dict[tuple[str, str], dict[str, str]] = {}
     for aim in answer.aims:
         value, unit = aimed_value(answer.case.known, aim.key)
-        good = aim.interval(load_windows().window(aim.key, answer.case.known.setup))
-        told.append(
-            f"{title_of(aim.key)} is {quantity(value, unit, units)} (good: {in_units(good.words(unit), units)})"
-        )
-    words = "; ".join(told) + "."
-    return words[0].upper() + words[1:]
+        window = aim.interval(load_windows().window(aim.key, answer.case.known.setup))
+        words, side = named_at(aim.key)
+        good = in_units(whole_ends(window, unit).words(unit), units)
+        told.setdefault((words, good), {})[side] = quantity(value, unit, units)
+    return tuple(f"{words} is {_at_feet(values)} (good: {good})" for (words, good), values in told.items())
+
+
+_WHERE = {"front": " in front", "back": " behind", "": ""}
+
+
+def _at_feet(values: dict[str, str]) -> str:
+    return " and ".join(f"{value}{_WHERE[side]}" for side, value in values.items())
+
+
+def _listed(told: tuple[str, ...]) -> Say | Points:
+    if len(told) == 1:
+        return Say(f"{_capital(told[0])}.")
+    return Points(tuple(f"{_capital(one)}." for one in told))
+
+
+def _at_foot(key: str) -> str:
+    """Return the words for a key as they stand at the head of a sentence's verb: `at the back foot, forward lean`."""
+    words, side = named_at(key)
+    return f"at the {side} foot, {words}" if side else words
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def aimed_value(known: Known, key: str) -> tuple[float, str]:
@@ -236,7 +265,9 @@ def effects_text(effects: tuple[Effect, ...], known: Known, units: UnitSystem = 
     named = {short_name(effect.key.partition(".")[0]) for effect in shown}
     others = [name for name in dict.fromkeys(small) if name not in named]
     if others:
-        blocks.append(Say(f"By less than matters: {', '.join(others)}."))
+        more = len(others) - _MOST_SMALL
+        few = others if more < 2 else [*others[:_MOST_SMALL], f"{more} more ('numbers' shows all)"]
+        blocks.append(Say(f"By less than matters: {', '.join(few)}."))
     return blocks
 
 
@@ -282,4 +313,4 @@ def cost_text(best: Choice, units: UnitSystem = "metric") -> str:
 
 def _spoiled_words(spoil: Spoiled, units: UnitSystem) -> str:
     before, after = (quantity(value, spoil.unit, units) for value in (spoil.before, spoil.after))
-    return f"{title_of(spoil.key)} goes from {before} to {after} (good: {in_units(spoil.good, units)})"
+    return f"{_at_foot(spoil.key)} goes from {before} to {after} (good: {in_units(spoil.good, units)})"

@@ -16,12 +16,14 @@ from advisor.sheet.setup import FootSide
 from advisor.sheet.units import UnitSystem
 from advisor.solve.windows import Interval, load_windows
 
-__all__ = ["fill"]
+__all__ = ["fill", "whole_ends"]
 
-_PLACEHOLDER = re.compile(r"\{(good:)?([a-z_]+(?:\.[a-z_]+)*)\}")
+_PLACEHOLDER = re.compile(r"\{(good:|size:)?([a-z_]+(?:\.[a-z_]+)*)\}")
+_ONE_OR_BOTH = re.compile(r"\{([^{}|]*)\|([^{}|]*)\}")
 _LINE_END = re.compile(r"(?<!\n)\n(?!\n)")
 _SENTENCE = re.compile(r".+?(?:(?<=[.!?])\s+|$)", re.DOTALL)
 _WORDS_OF_THE_SETUP = {"rider.style"}
+_SHARES = {"front_load_share"}
 
 
 class _NotKnownError(Exception):
@@ -33,20 +35,22 @@ def fill(text: str, known: Known, feet: tuple[FootSide, ...] = (), units: UnitSy
 
     `{heel_contact_deg}` is the measure at the feet at hand (`feet`, else the front), `{heel_contact_deg.back}` at the
     back foot; `{back.lean_deg}`, `{foot.lean_deg}` and `{board.row_pitch_mm}` are numbers of the set-up, and
-    `{good:stance_width_mm}` is a measure's or a number's window for this rider. `{foot}` is the foot's name,
+    `{good:stance_width_mm}` is a measure's or a number's window for this rider, and `{size:knee_offset_mm}` a number
+    without its sign. `{foot}` is the foot's name, `{boot hangs|boots hang}` the words for one foot or for both,
     `{heel_part}` and `{toe_part}` what meets the snow first there, `{sizes_of_boot}` and `{sizes_of_foot}` boot sizes
     in every system. A sentence whose number is not known is left out, as long as another sentence is left.
     """
     filler = _Filler(known, feet, units)
     told: list[str] = []
-    for sentence in _SENTENCE.findall(_LINE_END.sub(" ", text)):
+    text = _ONE_OR_BOTH.sub(lambda words: words[2 if len(filler.at) > 1 else 1], _LINE_END.sub(" ", text))
+    for sentence in _SENTENCE.findall(text):
         try:
             told.append(_PLACEHOLDER.sub(filler.number, sentence))
         except _NotKnownError:
             continue
     filled = "".join(told).strip()
     if not re.search(r"\w", filled):
-        filled = _PLACEHOLDER.sub(filler.number_or_words, _LINE_END.sub(" ", text)).strip()
+        filled = _PLACEHOLDER.sub(filler.number_or_words, text).strip()
     return in_units(filled, units)
 
 
@@ -69,7 +73,7 @@ class _Filler:
     def number(self, match: re.Match[str]) -> str:
         """Return what stands for a placeholder."""
         name, at = _placed(match[2], self.at)
-        if match[1]:
+        if match[1] == "good:":
             return self._window(match[2])
         if name in _PARTS:
             return _PARTS[name](self, at)
@@ -77,26 +81,34 @@ class _Filler:
             return self._option(name)
         wanted = measure_or_field(name)
         if wanted.scope == "board":
-            return self._value(wanted, None)
-        told = {side: self._value(wanted, side) for side in at}
+            return self._value(wanted, None, match[1])
+        told = {side: self._value(wanted, side, match[1]) for side in at}
         if len(set(told.values())) == 1:
             return next(iter(told.values()))
         return " and ".join(f"{value} ({side})" for side, value in told.items())
 
-    def _value(self, wanted: Measure, side: FootSide | None) -> str:
+    def _value(self, wanted: Measure, side: FootSide | None, how: str | None) -> str:
         place = next(p for p in places(wanted) if p.side == side)
         value = measure(self.known, wanted, place).value
         if value != value:
             raise _NotKnownError
+        if how == "size:":
+            value = abs(value)
+        if wanted.id in _SHARES:
+            return f"{value:.1%}".replace(".0%", "%").replace("%", " %")
+        if wanted.unit == "N":
+            value = round(value, -2)
         return quantity(value, wanted.unit, decimals=0 if wanted.unit in {"deg", "mm"} and _whole(wanted) else None)
 
     def _window(self, name: str) -> str:
         window = load_windows().window(name, self.known.setup)
         if window is None:
             raise _NotKnownError
+        if name in _SHARES:
+            return f"{window.good.low:.0%} to {window.good.high:.0%}".replace("%", " %")
         named, _ = _placed(name, self.at)
         unit = measure_or_field(named).unit
-        return _whole_ends(window.good, unit).words(unit)
+        return whole_ends(window.good, unit).words(unit)
 
     def _option(self, path: str) -> str:
         from advisor.graph.knowledge import load_knowledge
@@ -121,7 +133,8 @@ def _whole(wanted: Measure) -> bool:
     return wanted.id in MEASURES or wanted.id.startswith("foot.")
 
 
-def _whole_ends(good: Interval, unit: str) -> Interval:
+def whole_ends(good: Interval, unit: str) -> Interval:
+    """Return a window with its ends in whole millimetres or degrees, as a tech says it; a narrow one as it is."""
     if unit not in {"mm", "deg"} or good.high - good.low < 2:
         return good
     return Interval(*(end if abs(end) == inf else float(round(end)) for end in (good.low, good.high)))

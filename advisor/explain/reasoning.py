@@ -10,7 +10,7 @@ from advisor.dialogue.walk import Line, Question, Step, Walk
 from advisor.explain.account import what_to_do
 from advisor.explain.shop import shop_words
 from advisor.explain.text import Block, Heading, Points, Say, Text
-from advisor.explain.wording import in_units, interval_words, title_of, value_words
+from advisor.explain.wording import in_units, interval_words, named_at, title_of, value_words
 from advisor.geometry.measuring import Measured
 from advisor.geometry.one_number import measure_or_field
 from advisor.graph.knowledge import Knowledge
@@ -32,10 +32,13 @@ def minutes_words(minutes: float) -> str:
     --------
     >>> minutes_words(0.2), minutes_words(1), minutes_words(3)
     ('12 seconds', '1 minute', '3 minutes')
+    >>> minutes_words(1.1), minutes_words(1.6)
+    ('1 minute', '1.5 minutes')
 
     """
     if minutes < 1:
         return f"{minutes * _SECONDS:.0f} seconds"
+    minutes = round(minutes * 2) / 2
     return "1 minute" if minutes == 1 else f"{minutes:g} minutes"
 
 
@@ -49,15 +52,20 @@ def why_text(reply: WhyAsked, knowledge: Knowledge, units: UnitSystem) -> Text:
     blocks.append(Say(in_units(node.how_so, units)))
     for one in question.measured:
         if not one.known:
-            blocks.append(Say(f"Not known yet, and this is what it takes: {title_of(one.key)}."))
+            blocks.append(Say(f"Not known yet, and this is what it takes: {_placed(one)}."))
         elif one.plus_minus > 0:
-            blocks.append(Say(f"It could go either way: {title_of(one.key)} is {value_words(one, units)}."))
+            blocks.append(Say(f"It could go either way: {_placed(one)} is {value_words(one, units)}."))
     blocks.append(Heading("What the answers would lead to"))
     blocks.append(
         Points(tuple(_lead_words(question, lead.answer, lead.line, knowledge, units) for lead in question.leads))
     )
     blocks.append(Say(_place_words(question, reply.walk)))
     return tuple(blocks)
+
+
+def _placed(one: Measured) -> str:
+    words, side = named_at(one.key)
+    return f"at the {side} foot, {words}" if side else words
 
 
 _LACKING = "How far to move can't be worked out without it."

@@ -17,6 +17,7 @@ __all__ = [
     "foot_words",
     "in_units",
     "interval_words",
+    "named_at",
     "place_named",
     "quantity",
     "short_name",
@@ -105,13 +106,16 @@ def in_units(text: str, units: UnitSystem) -> str:
     'slide it 0.2 in toward the toe edge'
     >>> in_units("-4 to 4 mm", "imperial"), in_units("5 deg and more", "metric")
     ('-0.16 in to 0.16 in', '5° and more')
+    >>> in_units("2 mm in front, 3 mm behind", "imperial")
+    '0.08 in at the front, 0.12 in at the back'
 
     """
     told = _ANGLES.sub(r"\1°", text)
     if units == "metric":
         return told
     told = _RANGE.sub(lambda m: f"{m[1]} mm to {m[2]} mm", told)
-    return _LENGTH.sub(lambda m: quantity(float(m[1]), "mm", units), told)
+    told = _LENGTH.sub(lambda m: quantity(float(m[1]), "mm", units), told)
+    return told.replace(" in in front", " in at the front").replace(" in behind", " in at the back")
 
 
 def title_of(key: str) -> str:
@@ -130,6 +134,26 @@ def title_of(key: str) -> str:
         return f"{side} foot: {words}" if side else words
     words = MEASURES[name].words
     return f"{place.replace('.', ' foot, ')} foot: {words}" if place in {"front", "back"} else words
+
+
+def named_at(key: str) -> tuple[str, str]:
+    """Return the words for a key as they stand within a sentence, and its foot (empty for the board).
+
+    Examples
+    --------
+    >>> named_at("back.lean_deg"), named_at("front.angle_deg")
+    (('forward lean', 'back'), ('stance angle', 'front'))
+    >>> named_at("overhang_split_mm.back"), named_at("screw_torque_nm")
+    (('toe overhang minus heel overhang', 'back'), ("torque of the disc's screws", ''))
+
+    """
+    name, _, place = key.partition(".")
+    if name in MEASURES:
+        words, side = MEASURES[name].words, place if place in SIDES else ""
+    else:
+        side = name if name in SIDES else ""
+        words = measure_or_field(f"foot.{place}" if side else key).words
+    return re.split(r"[,;]", words)[0], side
 
 
 def short_name(name: str) -> str:

@@ -2,18 +2,23 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
 
 from advisor.dialogue.answer import Answer, answer_case
 from advisor.dialogue.case import Case
-from advisor.dialogue.replies import WhyAsked
+from advisor.dialogue.phrasebook import load_phrasebook
+from advisor.dialogue.replies import Level, WhyAsked
 from advisor.dialogue.walk import walk
 from advisor.explain.account import answer_text
 from advisor.explain.reasoning import why_text
-from advisor.explain.text import Heading, Say, Text
+from advisor.explain.text import Drawing, Heading, Points, Table, Text
+from advisor.graph.knowledge import load_knowledge
+from advisor.sheet.reading import read_sheet
 from advisor.sheet.sheet import Sheet
+from tests.conftest import ROOT
 from tests.small_world import aim, ask, check, entry, knowledge, sheet
 
 SCREWS = sheet(mount__screw_torque_nm=(4.0, 0.0))
@@ -28,7 +33,12 @@ def answered(nodes: dict[str, Any], of: Sheet, kind: str = "question") -> Answer
 
 
 def said(text: Text) -> str:
-    return " ".join(block.words for block in text if isinstance(block, Heading | Say))
+    told = [
+        block.items if isinstance(block, Points) else (block.words,)
+        for block in text
+        if not isinstance(block, Table | Drawing)
+    ]
+    return " ".join(words for one in told for words in one)
 
 
 def test_what_is_told_after_a_missed_aim_is_no_leave_it() -> None:
@@ -107,3 +117,48 @@ def test_a_question_whose_check_lacks_a_number_keeps_its_own_last_word() -> None
     raw = entry({"start": strap, **TOLD}, ("start", 1.0), nothing_left="told") | {"kind": "question"}
     case = Case("slides", BEVELS, unsure=frozenset({"mount.back.strap_left_mm"}))
     assert answer_case(knowledge({"slides": raw}), case).says == "Do it step by step."
+
+
+DEMO = read_sheet(ROOT / "transcripts_demo" / "larchfall_heel.yaml")
+ON_THE_FLOOR = read_sheet(ROOT / "transcripts_demo" / "larchfall_screws.yaml")
+FLOOR = load_phrasebook().always_told["screw_gap_mm"]
+
+
+def heel(of: Sheet) -> Answer:
+    return answer_case(load_knowledge(), Case("heel_washout", of, {"snow": "hard"}))
+
+
+@pytest.mark.parametrize("level", ["counter", "bench", "training"])
+def test_screws_on_the_inserts_floor_are_told_whatever_was_asked(level: Level) -> None:
+    """16 mm screw, 6 mm disc, 1 mm washer: 9 mm into an insert 8 mm deep."""
+    assert FLOOR in said(answer_text(heel(ON_THE_FLOOR), level=level))
+    assert FLOOR not in said(answer_text(heel(DEMO), level=level))
+
+
+def test_screws_on_the_floor_are_not_told_where_the_advice_changes_them_or_they_are_only_assumed() -> None:
+    moved = answer_case(load_knowledge(), Case("binding_moves", ON_THE_FLOOR))
+    assert moved.choice is not None
+    assert FLOOR not in moved.cautions
+    assert FLOOR not in heel(ON_THE_FLOOR.without("board.insert_depth_mm")).cautions
+
+
+def test_what_lies_right_already_is_told_for_both_feet_at_once_and_in_whole_millimetres() -> None:
+    told = said(answer_text(answer_case(load_knowledge(), Case("ask_back_angle", DEMO, {"back_foot_for": "one_way"}))))
+    assert "Stance angle is 0° behind (good: 0 to 9°)." in told
+    width = said(answer_text(answer_case(load_knowledge(), Case("ask_stance_width", DEMO))))
+    assert re.search(r"is 540 mm \(good: \d+ to \d+ mm\)", width)
+
+
+def test_a_long_list_of_small_changes_is_cut_short() -> None:
+    knee = read_sheet(ROOT / "transcripts_demo" / "larchfall_knee.yaml")
+    case = Case("sore_back_knee", knee, {"knee_signs": "no"})
+    line = next(one for one in said(answer_text(answer_case(load_knowledge(), case))).split(". ") if "less than" in one)
+    assert re.search(r"(\w[\w ]*, ){4}\d+ more \('numbers' shows all\)", line)
+
+
+def test_what_lacks_is_named_by_what_a_tech_can_measure() -> None:
+    """Height gives thigh and shank (Drillis & Contini); nobody measures a thigh at the counter."""
+    unsure = frozenset({"rider.height_cm", "rider.inseam_cm", "board.reference_width_mm", "mount.front.angle_deg"})
+    told = said(answer_text(answer_case(load_knowledge(), Case("feels_stretched", Sheet("", {}), {}, unsure))))
+    assert "missing: height" in told
+    assert "thigh" not in told

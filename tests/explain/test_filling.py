@@ -40,6 +40,32 @@ def test_the_same_number_at_both_feet_is_said_once() -> None:
     assert fill("Lean is {foot.lean_deg}.", same, ("front", "back")) == "Lean is 5°."
 
 
+@pytest.mark.parametrize(
+    ("feet", "told"),
+    [
+        (("back",), "The back leg leans."),
+        (("front", "back"), "The front and back legs lean, both."),
+        ((), "The front leg leans."),
+    ],
+)
+def test_words_agree_with_one_foot_or_with_both(feet: tuple, told: str) -> None:
+    assert fill("The {foot} {leg leans|legs lean}{|, both}.", BARE, feet) == told
+
+
+def test_a_size_has_no_sign() -> None:
+    turned = known("mount: {front: {angle_deg: 15}, back: {angle_deg: -6}}")
+    assert fill("{back.angle_deg}, {size:back.angle_deg}", turned) == "-6°, 6°"
+
+
+def test_a_share_of_the_weight_is_told_in_per_cent() -> None:
+    """20 mm behind the middle of a 1200 mm edge: one half less 20 / 1200."""
+    set_back = known("board: {effective_edge_mm: 1200, reference_width_mm: 540, reference_setback_mm: 20}")
+    even = known("board: {effective_edge_mm: 1200, reference_width_mm: 540, reference_setback_mm: 0}")
+    assert fill("{front_load_share}", set_back) == "48.3 %"
+    assert fill("{front_load_share}", even) == "50 %"
+    assert fill("{good:front_load_share}", even) == "48 % to 52 %"
+
+
 def test_a_window_is_told_for_this_riders_style() -> None:
     """trees/windows.yaml: a carver's front foot 18 to 33 degrees, an all-mountain rider's 12 to 24."""
     assert fill("Good is {good:front.angle_deg}.", ANGLES) == "Good is 18 to 33°."

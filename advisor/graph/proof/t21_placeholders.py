@@ -15,7 +15,8 @@ from advisor.graph.proof.subject import ENDS, Spot, Subject, near
 
 __all__ = ["RULE"]
 
-_HOLDER = re.compile(r"\{(good:)?([a-z_]+(?:\.[a-z_]+)*)\}")
+_HOLDER = re.compile(r"\{(good:|size:)?([a-z_]+(?:\.[a-z_]+)*)\}")
+_ONE_OR_BOTH = re.compile(r"\{[^{}|]*\|[^{}|]*\}")
 _PARTS = ("foot", "heel_part", "toe_part")
 _OF_THE_RIDER = ("sizes_of_boot", "sizes_of_foot", "rider.style")
 
@@ -34,7 +35,7 @@ def _numbers(subject: Subject, here: Spot, text: str) -> Iterator[Fault]:
     """Yield what is wrong with the names in a text's braces."""
     for match in _HOLDER.finditer(text):
         name, foot = _placed(match[2])
-        if match[1]:
+        if match[1] == "good:":
             windows = subject.raw("windows")
             if name not in windows and match[2] not in windows:
                 yield here.fault(
@@ -55,11 +56,11 @@ def _numbers(subject: Subject, here: Spot, text: str) -> Iterator[Fault]:
             yield here.fault(f"is {match[0]} taken at a foot? It is one number for the board; write {{{name}}}")
         elif measure.scope == "foot and edge":
             yield here.fault(f"at which edge is {match[0]} meant? It has one number an edge; name another measure")
-    left = _HOLDER.sub("", text)
+    left = _ONE_OR_BOTH.sub("", _HOLDER.sub("", text))
     if "{" in left or "}" in left:
         yield here.fault(
-            "what do the braces hold? A number is written {MEASURE}, {MEASURE.front}, {back.FIELD} or {good:MEASURE}; "
-            "mend it"
+            "what do the braces hold? A number is written {MEASURE}, {MEASURE.front}, {back.FIELD}, {size:MEASURE} or "
+            "{good:MEASURE}, words for one foot or both {ONE|BOTH}; mend it"
         )
 
 
@@ -68,7 +69,7 @@ def _of_a_foot(text: str) -> str:
     for match in _HOLDER.finditer(text):
         name, foot = _placed(match[2])
         measure = MEASURES.get(name) or field_as_measure(name)
-        if not (foot or match[1]) and (name in _PARTS or (measure is not None and measure.scope == "foot")):
+        if not (foot or match[1] == "good:") and (name in _PARTS or (measure is not None and measure.scope == "foot")):
             return match[0]
     return ""
 
@@ -175,5 +176,7 @@ RULE = Rule(
             "entries/ask_angles.yaml", "As the feet", "As {foot} feet", "opening: ", "No number is put into this text"
         ),
         Example("referrals.yaml", "Nothing found.", "Nothing at {Foot}.", "Nothing at", "what do the braces hold"),
+        Example("referrals.yaml", "Nothing found.", "Nothing {at|in|on}.", "Nothing {", "what do the braces hold"),
+        Example("referrals.yaml", "Nothing found.", "{size:splay_degs}.", "{size", "did you mean splay_deg"),
     ),
 )
