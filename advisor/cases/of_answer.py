@@ -114,9 +114,17 @@ def _advice(answer: Answer) -> dict[str, Any]:
     if best:
         words = what_to_do(best)
         made["changes"] = [_change(change, told) for change, told in zip(best.changes, words, strict=True)]
+        made["spoils"] = [spoil.key for spoil in best.spoils]
+    if best and not answer.mount:
         made["minutes"] = best.minutes
         made["costs"] = cost_text(best)
-        made["spoils"] = [spoil.key for spoil in best.spoils]
+    if answer.mount:
+        made["steps"] = [step.says.replace(" degrees", " deg") for step in answer.mount.setup.steps]
+    if answer.outcome == "needs":
+        question = answer.walk.question
+        made["open"] = question.fact.question if question else ""
+    if answer.missed:
+        made["near"] = shortfall_words(answer.missed)
     if answer.referral:
         made["refer"] = {
             "id": answer.referral.id,

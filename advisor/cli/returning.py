@@ -116,8 +116,9 @@ class Keeper:
     def _after(self, state: State, reply: Reply | None) -> None:
         if isinstance(reply, SaveAs):
             self.alias, self._records, self._kept = reply.alias, {}, None
-        if state.case and state.case.entry not in self._complaints:
-            self._complaints[state.case.entry] = _complaint(state)
+        # A complaint that waits for its turn was told in this line too, and will be taken up by a mere "next".
+        for entry in (*((state.case.entry,) if state.case else ()), *state.waiting):
+            self._complaints.setdefault(entry, _complaint(state))
         if not self.alias:
             return
         self._note_return(state)

@@ -55,9 +55,10 @@ def slip(given: argparse.Namespace, around: Surroundings) -> int:
     log = CaseLog(around.environ)
     try:
         record = case_named(log.store(), given.case)
+        before = _followed(log.store(), record)
     finally:
         log.close()
-    content = slip_of(record, given.units)
+    content = slip_of(record, given.units, before)
     if not given.to:
         from advisor.cli.styled import show
         from advisor.slip.on_terminal import slip_text
@@ -75,6 +76,16 @@ def slip(given: argparse.Namespace, around: Surroundings) -> int:
     _write(Path(given.to), text)
     around.note(f"{clean(given.to, 300)}: slip of case {record.id}")
     return Exit.DONE
+
+
+def _followed(store: Store, record: CaseRecord) -> CaseRecord | None:
+    """Return the case of the visit before, None where there is none or it was deleted."""
+    from advisor.cases.errors import NoSuchCaseError
+
+    try:
+        return store.get(record.follows) if record.follows else None
+    except NoSuchCaseError:
+        return None
 
 
 def _write(path: Path, text: str) -> None:

@@ -18,7 +18,7 @@ from advisor.sheet.setup import FootSetup, FootSide, Setup
 __all__ = ["from_above"]
 
 _MARGIN_MM = 8.0
-_BEYOND_BOOTS_MM = 40.0
+_BEYOND_BOOTS_MM = 58.0  # so that the words nose and tail stand clear of the boots on the smallest picture
 _CUT_MM = 5.0
 _WANTED = [
     *((f"{edge}_overhang_mm", Place(side)) for side in SIDES for edge in EDGES),
@@ -144,8 +144,8 @@ def _whole(setups: list[Setup], leading: LeadingFoot) -> Panel:
     labels = [
         Label("toe edge", (middle, edges[0].points[len(edges[0].points) // 2][1] + 14)),
         Label("heel edge", (middle, edges[1].points[len(edges[1].points) // 2][1] - 14)),
-        Label("nose", (high - 22, 0)),
-        Label("tail", (low + 22, 0)),
+        Label("nose", (high - _BEYOND_BOOTS_MM / 2, 0)),
+        Label("tail", (low + _BEYOND_BOOTS_MM / 2, 0)),
     ]
     for gap in (_gap(setups, side, edge) for side in SIDES for edge in EDGES):
         _, boot = overhang_ends(now, now.foot(gap.side), gap.edge)

@@ -47,9 +47,14 @@ class Pen:
         """Return the elements drawn so far, for a page that holds several drawings."""
         return tuple(self._parts)
 
-    def text(self, words: str, at: Point, size_mm: float, anchor: Anchor = "start", weight: str = "") -> None:
-        """Write words at a point."""
-        self._add("text", escaped(words), x=at[0], y=at[1], font_size=size_mm, text_anchor=anchor, font_weight=weight)
+    def text(
+        self, words: str, at: Point, size_mm: float, anchor: Anchor = "start", weight: str = "", long_mm: float = 0.0
+    ) -> None:
+        """Write words at a point; with `long_mm` they are drawn that long in whatever font there is."""
+        style: dict[str, str | float] = {"font_size": size_mm, "text_anchor": anchor, "font_weight": weight}
+        if long_mm:
+            style |= {"textLength": long_mm, "lengthAdjust": "spacingAndGlyphs"}
+        self._add("text", escaped(words), x=at[0], y=at[1], **style)
 
     def shape(self, points: Sequence[Point], **style: str | float) -> None:
         """Draw a closed shape."""

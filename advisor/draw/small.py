@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 
 from advisor.draw.paper import Pen
@@ -9,6 +10,7 @@ from advisor.draw.scene import Panel, Scene
 from advisor.draw.svg import Laid, paint_boards_and_boots, paint_mark
 from advisor.geometry.contact import NEVER_DEG
 from advisor.geometry.workings import number
+from advisor.sheet.units import UnitSystem
 
 __all__ = ["small_above", "small_sections"]
 
@@ -18,11 +20,12 @@ _BAR_ROOM_MM = 4.5
 _END_MM = 1.8
 _TITLE_MM = 3.8
 _GAP_MM = 4.0
+_INCH_MM = 25.4
 _GREYS = {"sole": "#f2f2f2", "part": "#ccc", "board": "#888"}
 _STROKES = {"contact": (0.45, ""), "needed": (0.45, "1.4 0.9"), "base": (0.2, "0.6 0.6"), "angle": (0.2, "")}
 
 
-def small_above(pen: Pen, scene: Scene) -> None:
+def small_above(pen: Pen, scene: Scene, units: UnitSystem = "metric") -> None:
     """Draw the board across both bindings over the pen's whole width, with its overhangs and a scale bar."""
     panel = scene.panel("whole")
     left, _, right, _ = panel.page_box
@@ -32,16 +35,19 @@ def small_above(pen: Pen, scene: Scene) -> None:
     for mark in panel.marks:
         paint_mark(pen, mark, laid)
     for label in panel.labels:
+        words = _in_units(label.text, units)
         x, y = laid.at(label.at)
-        half = len(label.text) * _TEXT_MM * _EMS / 2 + _END_MM
-        pen.text(label.text, (max(half, min(x, pen.width_mm - half)), y + _TEXT_MM / 3), _TEXT_MM, "middle")
+        half = len(words) * _TEXT_MM * _EMS / 2 + _END_MM
+        pen.text(words, (max(half, min(x, pen.width_mm - half)), y + _TEXT_MM / 3), _TEXT_MM, "middle")
     pen.down += laid.height_mm
-    _scale_bar(pen, 0.5, scale, 100)
+    _scale_bar(pen, 0.5, scale, 100, units)
     words = "dark: hangs over" + ("; dashed: before" if scene.compared else "")
     pen.text(words, (pen.width_mm - 0.5, pen.down - 1.2), _TEXT_MM, "end")
 
 
-def small_sections(pen: Pen, named: Sequence[tuple[str, Scene]], tallest_mm: float = 30.0) -> None:
+def small_sections(
+    pen: Pen, named: Sequence[tuple[str, Scene]], units: UnitSystem = "metric", tallest_mm: float = 30.0
+) -> None:
     """Draw sections side by side at one scale, their boards on one line, and move the pen below them.
 
     Parameters
@@ -50,6 +56,8 @@ def small_sections(pen: Pen, named: Sequence[tuple[str, Scene]], tallest_mm: flo
         Draws.
     named
         Titles and scenes from `in_section`, each with a panel.
+    units
+        Units of the scale bar.
     tallest_mm
         How tall the drawing itself may become [mm].
 
@@ -59,15 +67,18 @@ def small_sections(pen: Pen, named: Sequence[tuple[str, Scene]], tallest_mm: flo
     wide = max(panel.page_box[2] - panel.page_box[0] for panel in panels)
     low, high = min(panel.page_box[1] for panel in panels), max(panel.page_box[3] for panel in panels)
     scale = min(column / wide, tallest_mm / (high - low))
-    top = pen.down + 2 * _TITLE_MM
+    # One picture alone has its words beside it.
+    alone = len(named) == 1
+    top = pen.down if alone else pen.down + 3 * _TITLE_MM
     for place, (title, scene) in enumerate(named):
         left = place * (column + _GAP_MM)
-        pen.text(title, (left, pen.down + _TEXT_MM), _TEXT_MM)
-        pen.text(_tilts_told(scene), (left, pen.down + _TITLE_MM + _TEXT_MM), _TEXT_MM)
         panel = panels[place]
         _section(pen, panel, Laid(panel, scale, left, top + (high - panel.page_box[3]) * scale))
+        for row, words in enumerate((title, *_tilts_told(scene))):
+            at = (left + alone * (column + _GAP_MM), pen.down + row * _TITLE_MM + _TEXT_MM)
+            pen.text(words, at, _TEXT_MM)
     pen.down = top + (high - low) * scale
-    _scale_bar(pen, 0.5, scale, 20)
+    _scale_bar(pen, 0.5, scale, 20, units)
     pen.text(
         "solid: snow at contact; dashed: at the needed tilt", (pen.width_mm - 0.5, pen.down - 1.2), _TEXT_MM, "end"
     )
@@ -84,22 +95,43 @@ def _section(pen: Pen, panel: Panel, laid: Laid) -> None:
         paint_mark(pen, mark, laid, panel.view.right[0] < 0)
 
 
-def _tilts_told(scene: Scene) -> str:
+def _tilts_told(scene: Scene) -> tuple[str, str]:
+    """Return two short lines; one would run into the next picture."""
     fall = scene.fall
     assert fall is not None
     needed = f"needed {number(fall.needed_deg)}°"
     if fall.contact_deg >= NEVER_DEG:
-        return f"nothing touches; {needed}"
-    word = "in hand" if fall.margin_deg >= 0 else "short"
-    return f"contact {number(fall.contact_deg)}°, {needed}: {number(abs(fall.margin_deg))}° {word}"
+        return f"nothing touches; {needed}", ""
+    word = "in hand" if fall.margin_deg >= 0 else "short: it drags first"
+    return f"contact {number(fall.contact_deg)}°, {needed}", f"{number(abs(fall.margin_deg))}° {word}"
 
 
-def _scale_bar(pen: Pen, left_mm: float, scale: float, length_mm: int) -> None:
+def _in_units(words: str, units: UnitSystem) -> str:
+    """Return a label such as `+12.5 → +19.5 mm` in the units asked for.
+
+    Examples
+    --------
+    >>> _in_units("+12.5 → +19.5 mm", "imperial"), _in_units("nose", "imperial")
+    ('+0.49 → +0.77 in', 'nose')
+
+    """
+    if units == "metric" or not words.endswith(" mm"):
+        return words
+    inches = re.sub(r"[+-]?\d+(?:\.\d+)?", lambda found: f"{float(found[0]) / _INCH_MM:+.2f}", words)
+    return inches.removesuffix(" mm") + " in"
+
+
+def _scale_bar(pen: Pen, left_mm: float, scale: float, length_mm: int, units: UnitSystem) -> None:
+    name = f"{length_mm} mm"
+    length = length_mm * scale
+    if units == "imperial":
+        inches = max(1, round(length_mm / _INCH_MM))
+        name, length = f"{inches} in", inches * _INCH_MM * scale
     pen.down += _BAR_ROOM_MM
-    y, length = pen.down - 1.6, length_mm * scale
+    y = pen.down - 1.6
     pen.line(
         [(left_mm, y - 1), (left_mm, y), (left_mm + length, y), (left_mm + length, y - 1)],
         stroke="#000",
         stroke_width=0.25,
     )
-    pen.text(f"{length_mm} mm", (left_mm + length + 1.5, y + 0.3), _TEXT_MM)
+    pen.text(name, (left_mm + length + 1.5, y + 0.3), _TEXT_MM)

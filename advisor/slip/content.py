@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import Any
 
 from advisor.cases.of_answer import sheet_of
@@ -15,7 +14,6 @@ from advisor.errors import UnknownName
 from advisor.explain.wording import in_units
 from advisor.geometry.parts import Edge
 from advisor.geometry.register import EDGES, MEASURES, SIDES, Place
-from advisor.sheet.knowledge import entry_fault, load_table
 from advisor.sheet.plain_text import clean
 from advisor.sheet.practice import load_practice
 from advisor.sheet.readings import Known
@@ -23,21 +21,12 @@ from advisor.sheet.resolve import resolve
 from advisor.sheet.setup import FootSide, Setup
 from advisor.sheet.sheet import Sheet
 from advisor.sheet.units import UnitSystem
-from advisor.solve.windows import load_windows
+from advisor.slip.checklist import Check, as_mapping, checks_of, put_back, slip_table
 
 __all__ = ["Check", "Slip", "slip_of"]
 
 _SHORT, _LONG = 60, 1000
 _MOST_LINES = 30
-_WHOLE = "whole"
-
-
-@dataclass(frozen=True, slots=True)
-class Check:
-    """One line of the checklist; the change itself is `main`, opening and closing are not."""
-
-    words: str
-    main: bool = False
 
 
 @dataclass(frozen=True)
@@ -52,10 +41,10 @@ class Slip:
         The head.
     title, because
         The cause and why.
-    checks
-        What to do, in order.
-    refer_to, refer
-        Who or what helps, where no adjustment does, and why.
+    earlier
+        That the change of the visit before stays, where it does.
+    does, checks, told
+        The heading over what is to be done, what to do in order, and what is told where nothing is done here.
     costs, feel
         What it costs elsewhere, and what to feel for.
     come_back, cautions
@@ -74,9 +63,10 @@ class Slip:
     complaint: str
     title: str
     because: str
+    earlier: str
+    does: str
     checks: tuple[Check, ...]
-    refer_to: str
-    refer: str
+    told: str
     costs: str
     feel: str
     come_back: tuple[str, ...]
@@ -96,23 +86,17 @@ class Slip:
             title=clean(self.title, longest),
             because=clean(self.because, longest),
             checks=tuple(replace(check, words=clean(check.words, longest)) for check in self.checks),
-            refer=clean(self.refer, longest),
-            refer_to=clean(self.refer_to, longest),
+            earlier=clean(self.earlier, longest),
+            does=clean(self.does, longest),
+            told=clean(self.told, longest),
             costs=clean(self.costs, longest),
             feel=clean(self.feel, longest),
             come_back=several(self.come_back),
             cautions=several(self.cautions),
         )
 
-    @property
-    def does(self) -> str:
-        """Return the heading over what is to be done."""
-        if self.checks:
-            return "Do this"
-        return f"This goes to {self.refer_to}" if self.refer and self.refer_to != "nobody" else "Leave it as it is"
 
-
-def slip_of(record: CaseRecord, units: UnitSystem = "metric") -> Slip:
+def slip_of(record: CaseRecord, units: UnitSystem = "metric", before: CaseRecord | None = None) -> Slip:
     """Return what stands on a case's slip.
 
     Parameters
@@ -121,6 +105,8 @@ def slip_of(record: CaseRecord, units: UnitSystem = "metric") -> Slip:
         The case. Its texts may be anything: they are cut and cleaned here.
     units
         Units to show.
+    before
+        The case that this one follows, where the log still has it: its change is put back first, or stays.
 
     Raises
     ------
@@ -132,15 +118,16 @@ def slip_of(record: CaseRecord, units: UnitSystem = "metric") -> Slip:
     after = sheet_of(record.sheet_after, f"case {record.id}: sheet after") if record.sheet_after else None
     known_after = resolve(after, load_practice()) if after else None
     advice = record.advice
-    refer = _mapping(advice.get("refer"))
-    table = _slip_table()
+    table = slip_table()
 
     def told(key: str, where: Mapping[str, Any] = advice, longest: int = _LONG) -> str:
         return in_units(clean(str(where.get(key, "")), longest), units)
 
-    changes = [_mapping(one) for one in advice.get("changes", ()) or ()][:_MOST_LINES]
-    come_back = table["come_back"]["advice" if changes else "refer" if refer else "leave"]
-    why = " ".join(part for part in (told("because"), told("says")) if part)
+    changes = [as_mapping(one) for one in advice.get("changes", ()) or ()][:_MOST_LINES]
+    does, below, come_back = _end(record, units)
+    checks = tuple(checks_of(changes, _texts(advice.get("steps"), units), known, units))
+    earlier, goes_back = put_back(record, before)
+    back = (Check(in_units(earlier, units), main=True),) if goes_back else ()
     return Slip(
         record=record,
         alias=clean(record.alias, _SHORT),
@@ -148,13 +135,16 @@ def slip_of(record: CaseRecord, units: UnitSystem = "metric") -> Slip:
         number=record.id,
         complaint=clean(record.complaint, 2 * _SHORT) or told("complaint", longest=_SHORT),
         title=told("title", longest=2 * _SHORT),
-        because=why,
-        checks=tuple(_checks(changes, known, units)),
-        refer_to=told("to", refer, _SHORT),
-        refer=" ".join(part for part in (told("says", refer), told("shortfall", refer)) if part),
+        because=" ".join(part for part in (told("because"), told("says")) if part),
+        earlier="" if goes_back else in_units(earlier, units),
+        does="Do this" if checks or back else does,
+        checks=(*back, *checks),
+        told=below,
         costs=told("costs"),
         feel=told("feel"),
-        come_back=tuple(map(str, come_back)) if record.outcome != "needs" else (),
+        come_back=tuple(map(str, table["come_back"]["advice" if checks or back else come_back]))
+        if record.outcome != "needs"
+        else (),
         cautions=tuple(_texts(advice.get("cautions"), units)),
         above=_above(known, known_after, record),
         sections=_sections(known, known_after, record),
@@ -162,76 +152,28 @@ def slip_of(record: CaseRecord, units: UnitSystem = "metric") -> Slip:
     )
 
 
+def _end(record: CaseRecord, units: UnitSystem) -> tuple[str, str, str]:
+    """Return, for a case without a change: the heading, what is told below it, and when to come back."""
+    advice, refer = record.advice, as_mapping(record.advice.get("refer"))
+
+    def told(raw: object) -> str:
+        return in_units(clean(str(raw or ""), _LONG), units)
+
+    if refer:
+        below = " ".join(part for part in (told(refer.get("says")), told(refer.get("shortfall"))) if part)
+        to = clean(str(refer.get("to", "")), _SHORT)
+        return ("Leave it as it is", below, "leave") if to == "nobody" else (f"This goes to {to}", below, "refer")
+    if record.outcome == "needs":
+        return slip_table()["open"], told(advice.get("open")), "leave"
+    if advice.get("near"):
+        return "How near it comes", told(advice["near"]), "leave"
+    # Words that only tell something have no heading of their own.
+    return "Leave it as it is" if advice.get("aims") else "", "", "leave"
+
+
 def _texts(raw: object, units: UnitSystem) -> list[str]:
     texts = raw if isinstance(raw, list | tuple) else ()
     return [in_units(clean(str(one), _LONG), units) for one in texts][:_MOST_LINES]
-
-
-def _mapping(raw: object) -> Mapping[str, Any]:
-    return raw if isinstance(raw, Mapping) else {}
-
-
-@cache
-def _slip_table() -> dict[str, Any]:
-    table = load_table("slip.yaml")
-    for key, kind in (("work", dict), ("torque", str), ("come_back", dict)):
-        if not isinstance(table.get(key), kind):
-            raise entry_fault("slip.yaml", key, f"expected {'a text' if kind is str else 'a mapping'}; restore it")
-    for key in ("advice", "refer", "leave"):
-        if not isinstance(table["come_back"].get(key), list):
-            raise entry_fault("slip.yaml", f"come_back.{key}", "expected a list of sentences")
-    return table
-
-
-@cache
-def _adjustments() -> dict[str, Any]:
-    table: dict[str, Any] = load_table("adjustments.yaml")["adjustments"]
-    return table
-
-
-# ---------------------------------------------------------------------- the checklist
-
-
-def _checks(changes: list[Mapping[str, Any]], known: Known, units: UnitSystem) -> Iterator[Check]:
-    """Yield the handwork in bench order: open each part once, change what it holds, close it."""
-    for (work, foot), held in _by_part(changes).items():
-        bench = _mapping(_slip_table()["work"].get(work))
-        spots = {"{foot}": foot or "front and back", "{torque}": _torque(known)}
-        if bench.get("open"):
-            yield Check(_put_in(bench["open"], spots))
-        for change in held:
-            yield Check(in_units(clean(str(change.get("words", "")), _LONG), units), main=True)
-            for name in change.get("needs", ()) or ():
-                words = _mapping(_adjustments().get(str(name))).get("words")
-                if words:
-                    yield Check(f"Then check: {clean(str(words), _LONG)}.")
-        if bench.get("close"):
-            yield Check(_put_in(bench["close"], spots))
-
-
-def _by_part(changes: list[Mapping[str, Any]]) -> dict[tuple[str, str], list[Mapping[str, Any]]]:
-    """Return the changes by what has to be opened for them and at which foot, in the order advised."""
-    found: dict[tuple[str, str], list[Mapping[str, Any]]] = {}
-    for change in changes:
-        known = _mapping(_adjustments().get(str(change.get("id"))))
-        work = str(known.get("work", "nothing")) if known else _WHOLE
-        foot = str(change.get("foot") or "") if known else ""
-        found.setdefault((work, foot if foot in SIDES else ""), []).append(change)
-    return found
-
-
-def _put_in(words: str, spots: Mapping[str, str]) -> str:
-    for spot, text in spots.items():
-        words = words.replace(spot, text)
-    return words
-
-
-def _torque(known: Known) -> str:
-    window = load_windows().window("screw_torque_nm", known.setup)
-    if window is None:
-        return "to the maker's torque."
-    words: str = _slip_table()["torque"]
-    return words.format(low=f"{window.good.low:g}", high=f"{window.good.high:g}")
 
 
 # ---------------------------------------------------------------------- the pictures
@@ -242,7 +184,10 @@ def _leading(sheet: Sheet | None) -> LeadingFoot:
 
 
 def _above(known: Known, after: Known | None, record: CaseRecord) -> Scene | None:
-    scene = from_above(known.setup, after.setup if after else None, _leading(sheet_of(record.sheet)))
+    leading = _leading(sheet_of(record.sheet))
+    scene = from_above(known.setup, after.setup if after else None, leading)
+    if scene.compared and not scene.moves:
+        scene = from_above(known.setup, None, leading)
     return None if scene.needs else scene
 
 
@@ -251,9 +196,12 @@ def _sections(known: Known, after: Known | None, record: CaseRecord) -> tuple[tu
     if place is None:
         return ()
     side, edge = place
-    drawn = [("Now" if after is None else "Before", in_section(known.setup, side, edge))]
+    now = in_section(known.setup, side, edge)
+    drawn = [("As it is", now)]
     if after is not None:
-        drawn.append(("After", in_section(after.setup, side, edge)))
+        then = in_section(after.setup, side, edge)
+        # A change that can't be seen in section is not drawn twice.
+        drawn = [("Unchanged", then)] if then == now else [("Before", now), ("After", then)]
     return tuple((f"{when}: {side} foot, {edge} edge", scene) for when, scene in drawn if not scene.needs)
 
 
@@ -261,10 +209,10 @@ def _section_place(setup: Setup, record: CaseRecord) -> tuple[FootSide, Edge] | 
     """Return the foot and edge that the advice is about, else those with the least tilt to spare."""
     advice = record.advice
     feet = [foot for foot in SIDES if foot in (advice.get("feet") or ())]
-    feet += [foot for one in advice.get("changes", ()) or () for foot in SIDES if _mapping(one).get("foot") == foot]
-    names = [str(_mapping(aim).get("key", "")) for aim in advice.get("aims", ()) or ()]
+    feet += [foot for one in advice.get("changes", ()) or () for foot in SIDES if as_mapping(one).get("foot") == foot]
+    names = [str(as_mapping(aim).get("key", "")) for aim in advice.get("aims", ()) or ()]
     names += [
-        str(_mapping(step).get("measure", ""))
+        str(as_mapping(step).get("measure", ""))
         for line in record.trail
         if line.get("suspect") == record.suspect
         for step in line.get("steps", ()) or ()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import textwrap
 from dataclasses import dataclass
 
 from advisor.draw.paper import Pen, escaped
@@ -10,14 +9,13 @@ from advisor.draw.small import small_above, small_sections
 from advisor.slip.content import Slip
 from advisor.slip.fitting import ABOVE_SECTIONS_MM, PAGE_MM, fitted
 from advisor.slip.inputs import inputs_json
+from advisor.slip.letters import lines_of, width_em
 from advisor.slip.page import footer
 
 __all__ = ["drawing"]
 
 _MARGIN_MM = 8.0
 _PAPER_MM = (148.0, 210.0)
-_EMS = 0.56
-_BOLD = 1.12
 _LINE = 1.3
 
 
@@ -36,13 +34,14 @@ def drawing(slip: Slip) -> str:
     writer.paragraph(f"“{slip.complaint}”" if slip.complaint else "", whole)
     writer.paragraph(slip.title, whole, larger=1.25, bold=True)
     writer.paragraph(slip.because, whole)
+    writer.paragraph(slip.earlier, whole)
     pictures = _pictures(slip, size.pictures * PAGE_MM[0])
     left = (1 - size.pictures) / 2 * PAGE_MM[0]
     top = writer.pen.down + 1
-    writer.pen.down = top + pictures.down
+    writer.pen.down = top + pictures.down + 1
     writer.paragraph(slip.does, whole, bold=True)
     writer.checks(slip, whole)
-    writer.paragraph(slip.refer, whole)
+    writer.paragraph(slip.told, whole)
     writer.paragraph(slip.costs, whole)
     writer.two_columns(slip)
     writer.paragraph(footer(slip), whole, larger=0.85)
@@ -52,10 +51,10 @@ def drawing(slip: Slip) -> str:
 def _pictures(slip: Slip, width_mm: float) -> Pen:
     pen = Pen(width_mm)
     if slip.above:
-        small_above(pen, slip.above)
+        small_above(pen, slip.above, slip.units)
     if slip.sections:
         pen.down += ABOVE_SECTIONS_MM
-        small_sections(pen, slip.sections)
+        small_sections(pen, slip.sections, slip.units)
     return pen
 
 
@@ -90,7 +89,8 @@ class _Writer:
         """Write alias, date and number on one line."""
         self.pen.down += self.size * _LINE
         width, y = self.pen.width_mm, self.pen.down - 0.8
-        shown = textwrap.shorten(slip.alias, max(4, int(width * 0.5 / (self.size * _EMS * _BOLD))), placeholder="…")
+        shown, *more = lines_of(slip.alias, width * 0.42 / self.size, bold=True) or [""]
+        shown = f"{shown}…" if more else shown
         self.pen.text(shown, (0, y), self.size, weight="bold")
         self.pen.text(slip.date, (width * 0.62, y), self.size, "middle")
         self.pen.text(f"case {slip.number}", (width, y), self.size, "end")
@@ -100,10 +100,10 @@ class _Writer:
     def paragraph(self, words: str, column: _Column, *, larger: float = 1.0, bold: bool = False) -> None:
         """Write a paragraph and move below it."""
         size = self.size * larger
-        letters = max(8, int(column.width / (size * _EMS * (_BOLD if bold else 1))))
-        for line in textwrap.wrap(words, letters):
+        for line in lines_of(words, column.width / size, bold):
             self.pen.down += size * _LINE
-            self.pen.text(line, (column.left, self.pen.down - 0.3 * size), size, weight="bold" if bold else "")
+            at = (column.left, self.pen.down - 0.3 * size)
+            self.pen.text(line, at, size, weight="bold" if bold else "", long_mm=width_em(line, bold) * size)
         if words:
             self.pen.down += 0.25 * size
 
@@ -115,6 +115,7 @@ class _Writer:
             box = 0.8 * self.size
             self.pen.box(column.left + 0.3, top, box, box, fill="none", stroke="#000", stroke_width=0.25)
             self.paragraph(check.words, _Column(column.left + indent, column.width - indent), bold=check.main)
+        self.pen.down += 0.3 * self.size if slip.checks else 0
 
     def two_columns(self, slip: Slip) -> None:
         """Write what to feel for and when to come back beside what to mind."""

@@ -28,13 +28,16 @@ def slip_text(slip: Slip, width: int = 80, ascii_only: bool = False) -> Text:
     if slip.complaint:
         blocks.append(Say(f'"{slip.complaint}"'))
     blocks += [Heading(slip.title), Say(slip.because)] if slip.because else [Heading(slip.title)]
+    if slip.earlier:
+        blocks.append(Say(slip.earlier))
     for scene in (slip.above, *(scene for _, scene in slip.sections)):
         if scene:
             blocks += [Drawing(("",)), Drawing(tuple(render(scene, width, ascii_only)))]
-    blocks.append(Heading(slip.does))
+    if slip.does:
+        blocks.append(Heading(slip.does))
     if slip.checks:
         blocks.append(Points(tuple(f"{box} {check.words}" for check in slip.checks)))
-    blocks += [Say(words) for words in (slip.refer, slip.costs) if words]
+    blocks += [Say(words) for words in (slip.told, slip.costs) if words]
     if slip.feel:
         blocks += [Heading("On the next run"), Say(slip.feel)]
     if slip.come_back:

@@ -22,15 +22,18 @@ body { margin: 0 auto; width: calc(WIDTH * var(--mm)); font: calc(LETTERS * var(
   "Liberation Sans", sans-serif; font-size-adjust: 0.52; color: #000; background: #fff; overflow-wrap: anywhere; }
 @media screen { :root { --mm: 1.5mm; } body { padding: 6mm 0; } }
 @media print and (min-width: 170mm) { :root { --mm: LARGERmm; } }
-header { display: flex; justify-content: space-between; gap: 1em; border-bottom: 0.12em solid #000; }
+header { display: flex; justify-content: space-between; gap: 1em; margin-bottom: 0.2em;
+  border-bottom: 0.12em solid #000; }
 header span { white-space: nowrap; }
 header span:first-child { font-weight: bold; overflow: hidden; text-overflow: ellipsis; }
 h1 { font-size: 1.25em; line-height: 1.25; margin: 0.3em 0 0.1em; }
 h2 { font-size: 1em; margin: 0.45em 0 0.1em; }
 p { margin: 0 0 0.2em; }
 svg { display: block; width: PICTURES%; height: auto; margin: 0.3em auto 0; }
-ul { margin: 0; padding-left: 1.1em; }
-ol { list-style: none; margin: 0; padding: 0; border: 0.1em solid #000; }
+ul { list-style: none; margin: 0; padding: 0; }
+ul li { position: relative; padding-left: 1em; }
+ul li::before { content: "•"; position: absolute; left: 0.2em; }
+ol { list-style: none; margin: 0 0 0.25em; padding: 0; border: 0.1em solid #000; }
 ol li { display: flex; gap: 0.6em; padding: 0.14em 0.5em; border-top: 0.05em solid #777; }
 ol li:first-child { border-top: 0; }
 ol li::before { content: ""; flex: none; width: 0.85em; height: 0.85em; margin-top: 0.22em; border: 0.1em solid #000; }
@@ -62,6 +65,7 @@ def page(slip: Slip) -> str:
         _said("p", f"“{slip.complaint}”" if slip.complaint else ""),
         _said("h1", slip.title),
         _said("p", slip.because),
+        _said("p", slip.earlier),
         above,
         sections,
         *_do(slip),
@@ -88,7 +92,7 @@ def _do(slip: Slip) -> list[str]:
             for check in slip.checks
         )
         made.append(f"<ol>{items}</ol>")
-    return [*made, _said("p", slip.refer), _said("p", slip.costs)]
+    return [*made, _said("p", slip.told), _said("p", slip.costs)]
 
 
 def _after(slip: Slip) -> list[str]:

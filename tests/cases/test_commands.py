@@ -154,6 +154,25 @@ def test_without_a_customer_nothing_is_kept_and_the_log_is_not_even_made(shop: S
     assert not shop.folder.exists()
 
 
+def test_of_two_complaints_in_one_line_both_cases_have_the_riders_words(shop: Shop) -> None:
+    line = "my heel edge lets go and my back knee is sore"
+    shop.run("--sheet", _SHEET, "--customer", "Kim 7", typed=f"{line}\nnone of these\nnext\n")
+    with shop.store as store:
+        made = store.of("Kim 7")
+    assert {one.entry for one in made} == {"heel_washout", "sore_back_knee"}
+    assert {one.complaint for one in made} == {line}
+
+
+def test_a_slip_after_a_change_that_made_it_worse_says_to_put_it_back(shop: Shop) -> None:
+    _first_visit(shop)
+    shop.run("--customer", "Kim 7", typed="as advised\nworse\n")
+    assert shop.run("--plain", "slip", "Kim 7") == Exit.DONE
+    assert "[ ] First put back what was changed last time" in shop.out
+    with shop.store as store:
+        first, second = store.of("Kim 7")
+        assert second.follows == first.id
+
+
 def test_an_open_case_is_kept_as_far_as_it_came(shop: Shop) -> None:
     shop.run("--sheet", _SHEET, "--customer", "Kim 7", typed="my back knee hurts\n")
     with shop.store as store:

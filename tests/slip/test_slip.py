@@ -14,13 +14,13 @@ from advisor.cases.of_answer import record_of
 from advisor.cli.plain import plain_lines
 from advisor.errors import AdvisorError
 from advisor.sheet.knowledge import load_table
-from advisor.slip.content import slip_of
+from advisor.slip.content import Slip, slip_of
 from advisor.slip.drawing import drawing
 from advisor.slip.inputs import read_slip, replay_slip
 from advisor.slip.on_terminal import slip_text
 from advisor.slip.page import page
 from tests.cases.making import HOSTILE
-from tests.slip.making import answers_of_every_entry, heel_case, hostile_case
+from tests.slip.making import answers_of_every_entry, case_told, followed_case, heel_case, hostile_case, varied_slips
 
 
 class _Parsed(HTMLParser):
@@ -174,6 +174,88 @@ def test_hostile_text_is_harmless_on_the_terminal(name: str) -> None:
     lines = plain_lines(slip_text(slip_of(hostile_case(name)), 80, ascii_only=True), 80)
     assert all(line.isprintable() for line in lines)
     assert max(map(len, lines)) <= 80
+
+
+def test_a_case_that_is_still_open_says_what_is_open_and_never_to_leave_it() -> None:
+    slip = slip_of(case_told("sore_back_knee", "knee", None))
+    assert slip.record.outcome == "needs" and slip.checks == () and slip.come_back == ()
+    assert "Not finished" in slip.does and slip.told.endswith("?")
+
+
+def test_a_doctors_matter_is_sent_there_and_what_is_right_is_left() -> None:
+    doctor = slip_of(case_told("sore_back_knee", "knee", 0))
+    assert "doctor" in doctor.does and doctor.told and doctor.checks == ()
+    right = heel_case()
+    refer = {"id": "x", "to": "nobody", "says": "Nothing speaks against it.", "shortfall": ""}
+    left = slip_of(replace(right, outcome="refer", sheet_after=None, advice={"title": "Right", "refer": refer}))
+    assert (left.does, left.told) == ("Leave it as it is", "Nothing speaks against it.")
+    # It goes to nobody, so there is nothing to wait for before the rider comes back.
+    assert not any("when that is done" in words for words in left.come_back)
+    assert any("when that is done" in words for words in doctor.come_back)
+
+
+def test_words_that_only_tell_something_are_not_called_leave_it() -> None:
+    made = replace(heel_case(), sheet_after=None, advice={"title": "Straps", "says": "Close the ankle first."})
+    assert slip_of(made).does == ""
+
+
+def test_a_whole_mount_has_every_setting_with_from_and_to_and_the_numbers_to_hold_against_it() -> None:
+    made = case_told("ask_first_setup", "hire")
+    slip = slip_of(made)
+    words = [check.words for check in slip.checks]
+    assert [check.main for check in slip.checks].count(True) == len(made.advice["changes"]) > 2
+    assert all("from" in check.words or " to " in check.words for check in slip.checks if check.main)
+    assert words[0].startswith("Both bindings off") and "N·m" in words[-1]
+    measured = words[1 + len(made.advice["changes"]) : -1]
+    assert len(measured) == len(made.advice["steps"]) and "hold the ruler" in measured[0]
+    assert any("Stance width" in one for one in measured) and "minutes" not in slip.costs
+
+
+def test_the_slip_after_a_change_that_made_it_worse_puts_it_back_first() -> None:
+    before, now = followed_case("worse")
+    slip = slip_of(now, "metric", before)
+    assert slip.checks[0].main and "First put back" in slip.checks[0].words
+    assert "7 mm toward the toe edge (from -4 mm to 3 mm)" in slip.checks[0].words
+    assert len(slip.checks) > 1 and slip.earlier == ""
+
+
+def test_the_slip_after_a_change_that_stays_says_so() -> None:
+    before, now = followed_case("the same")
+    slip = slip_of(now, "metric", before)
+    assert "stays as it is" in slip.earlier and "7 mm toward the toe edge" in slip.earlier
+    assert not any("put back" in check.words for check in slip.checks)
+    shown = " ".join(_Parsed(page(slip)).texts)
+    assert "stays as it is" in shown and "stays as it is" in drawing(slip)
+    assert slip_of(now).earlier == ""  # the case before may have been deleted
+
+
+def test_a_case_of_somebody_else_puts_nothing_back() -> None:
+    before, now = followed_case("worse")
+    assert slip_of(now, "metric", replace(before, id="0123456789")).checks == slip_of(now).checks
+    assert slip_of(now, "metric", replace(before, done=None)).checks == slip_of(now).checks
+
+
+def test_a_change_that_no_section_shows_is_drawn_once() -> None:
+    _, now = followed_case("the same")
+    assert [title.partition(":")[0] for title, _ in slip_of(now).sections] == ["Unchanged"]
+    assert "dashed: before" not in page(slip_of(now))
+
+
+def test_the_pictures_are_in_inches_too() -> None:
+    slip = slip_of(heel_case(), "imperial")
+    for text in (page(slip), drawing(slip)):
+        shown = " ".join(_Parsed(text.partition("<script")[0]).texts) if "<html" in text else text
+        assert "4 in" in shown and "+0.49 → +0.77 in" in shown  # 12.5 and 19.5 mm over 25.4
+        assert not re.search(r"\d mm\b", shown.replace("148mm", ""))
+    assert any("31 to 44 in·lb" in check.words for check in slip.checks)  # 3.5 and 5 N·m over 0.113
+
+
+@pytest.mark.parametrize(("name", "slip"), varied_slips(), ids=[name for name, _ in varied_slips()])
+def test_every_kind_of_slip_reads_on_the_terminal(name: str, slip: Slip) -> None:
+    for ascii_only in (True, False):
+        lines = plain_lines(slip_text(slip, 80, ascii_only), 80)
+        assert max(map(len, lines)) <= 80 and slip.number in lines[0] + lines[1]
+        assert all(line.isprintable() for line in lines), name
 
 
 def test_inches_are_shown_where_asked_for() -> None:
