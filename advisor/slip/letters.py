@@ -60,7 +60,7 @@ def lines_of(words: str, most_em: float, bold: bool = False) -> list[str]:
 
     Examples
     --------
-    >>> lines_of("the heel edge lets go", 6)
+    >>> lines_of("the heel edge lets go", 7)
     ['the heel edge', 'lets go']
     >>> lines_of("mmmmm", 2)
     ['mm', 'mm', 'm']
