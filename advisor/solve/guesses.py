@@ -8,7 +8,7 @@ whatever the measure is now.
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Callable, Collection, Sequence
 from math import inf, isnan
 
 from advisor.geometry.measuring import spread
@@ -19,6 +19,8 @@ from advisor.solve.adjustments import load_most_assumed
 from advisor.solve.windows import Windows
 
 __all__ = ["Guesses"]
+
+_TINY = 1e-9
 
 
 class Guesses:
@@ -67,9 +69,43 @@ class Guesses:
             there = self._windows.window(key, setup)
             return value - (there.guard.low + there.guard.high) / 2 if there and there.guard else value
 
+        most = load_most_assumed() * (window.guard.high - window.guard.low) / 2
+        scratch = self._known.scratch
+        middles = [(path, scratch.get(path)) for path, _ in ranges]
         try:
-            moved = spread(off_middle, self._known.scratch, ranges)
+            moved = spread(off_middle, scratch, ranges)
+            return isnan(moved) or moved >= most or _farthest(off_middle, scratch, ranges) >= most
         except (ValueError, ZeroDivisionError):
             return True
-        half = (window.guard.high - window.guard.low) / 2
-        return isnan(moved) or moved >= load_most_assumed() * half
+        finally:
+            for path, middle in middles:
+                scratch.put(path, middle)
+
+
+def _farthest(value: Callable[[Setup], float], setup: Setup, ranges: Sequence[tuple[str, float]]) -> float:
+    """Return how far numbers taken to the ends of their ± together move a value, climbing one number at a time.
+
+    Which way a number pushes can hang on where the others stand: how a knee passes over a foot turns round with the
+    foot. So each is tried at either end until none gains any more, once upward and once downward.
+    """
+    base = value(setup)
+    middles = [setup.get(path) for path, _ in ranges]
+    farthest = 0.0
+    for sign in (1.0, -1.0):
+        best = 0.0
+        ends = [0.0 for _ in ranges]
+        gained = True
+        while gained:
+            gained = False
+            for place, (path, half) in enumerate(ranges):
+                for end in (half, -half):
+                    if end != ends[place]:
+                        setup.put(path, middles[place] + end)
+                        there = sign * (value(setup) - base)
+                        if there > best + _TINY:
+                            best, ends[place], gained = there, end, True
+                setup.put(path, middles[place] + ends[place])
+        farthest = max(farthest, best)
+        for (path, _), middle in zip(ranges, middles, strict=True):
+            setup.put(path, middle)
+    return farthest

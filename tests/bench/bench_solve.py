@@ -31,7 +31,7 @@ from advisor.solve.search import Search, find
 from advisor.solve.windows import load_windows
 from tests.solve.brute_force import brute_force, value_at
 from tests.solve.random_sheets import random_document, random_sheet, sheet_from
-from tests.solve.test_exhaustive import as_answer, number_of_trials, random_aims, some_adjustments
+from tests.solve.test_exhaustive import as_answer, number_of_trials, random_case, with_gaps
 
 COMPLAINTS = (
     ("heel_margin_deg.back",), ("heel_margin_deg.front", "heel_margin_deg.back"), ("toe_margin_deg.front",),
@@ -125,10 +125,9 @@ def bench_against_everything(count: int, seed: int) -> bool:
     fast = slow = 0.0
     kinds = Counter[str]()
     while compared < count:
-        sheet = random_sheet(random, small=True)
+        sheet = with_gaps(random, random_sheet(random, small=True))
         known = resolve(sheet, load_practice())
-        aims, at_most = random_aims(random, known), random.choice([1, 2, 2, 3])
-        allowed = some_adjustments(random, aims)
+        (aims, allowed), at_most = random_case(random, sheet, known), random.choice([1, 2, 3, 3])
         start = perf_counter()
         search = find(sheet, aims, at_most=at_most, allowed=allowed, known=known)
         middle = perf_counter()

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from random import Random
+
 import pytest
 
 from advisor.geometry.register import Place
@@ -14,6 +16,10 @@ from advisor.solve.guesses import Guesses
 from advisor.solve.redraw import Redraws, signature_of
 from advisor.solve.search import find
 from advisor.solve.windows import load_windows
+from tests.solve.brute_force import guessed as by_corners
+from tests.solve.brute_force import spots
+from tests.solve.random_sheets import random_sheet
+from tests.solve.test_exhaustive import with_gaps
 from tests.solve.test_getting_used import roomy
 
 LEGS = ("rider.thigh_mm", "rider.shank_mm")
@@ -55,6 +61,27 @@ def test_a_margin_always_guards() -> None:
     bare = without(roomy(), "boots.toe_rise_mm", "boots.toe_rise_length_mm", "mount.back.seat_mm")
     assert guessed(bare, "overhang_split_mm.back")
     assert not guessed(bare, "toe_margin_deg.back")
+
+
+def test_whether_it_is_a_guess_is_what_all_corners_together_say() -> None:
+    """Every assumed number at either end of its ±, in every combination; a knee's push turns round with its foot."""
+    random = Random(11)
+    found = {True: 0, False: 0}
+    for _ in range(60):
+        known = resolve(with_gaps(random, random_sheet(random, small=True)), load_practice())
+        guesses = Guesses(known, load_windows())
+        for spot in spots(known):
+            expected = by_corners(known, spot)
+            assert guesses.about(spot.key, spot.kind, spot.place) == expected, spot
+            found[expected] += 1
+    assert min(found.values()) > 30
+
+
+def test_a_guess_about_a_knee_leaves_the_numbers_as_they_are() -> None:
+    known = resolve(without(roomy(), *TURNOUTS, *LEGS, "mount.front.seat_mm"), load_practice())
+    before = known.scratch.copy()
+    Guesses(known, load_windows()).about("knee_offset_mm.front", "knee_offset_mm", Place("front"))
+    assert known.scratch == before == known.setup
 
 
 def test_ends_of_a_window_that_are_assumed_count_too() -> None:
