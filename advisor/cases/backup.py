@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
+import os
 import sqlite3
 from contextlib import closing
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TextIO
 
 from advisor.cases.engine import sqlite_path
 from advisor.cases.errors import DamagedError, StoreError
@@ -15,7 +16,7 @@ from advisor.cases.tables import body_text
 if TYPE_CHECKING:
     from advisor.cases.store import Store
 
-__all__ = ["back_up", "rescue", "sound"]
+__all__ = ["back_up", "new_lines", "rescue", "sound"]
 
 
 def sound(file: Path) -> str:
@@ -53,8 +54,19 @@ def back_up(store: Store, to: Path) -> int:
     return count
 
 
+def new_lines(file: Path) -> TextIO:
+    """Open a new file of JSON Lines, for its owner's eyes only, as the log itself is."""
+    file.unlink(missing_ok=True)
+    return os.fdopen(_private(file), "w", encoding="ascii")
+
+
+def _private(file: Path) -> int:
+    return os.open(file, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
+
+
 def _copy(path: Path, part: Path) -> int:
     part.unlink(missing_ok=True)
+    os.close(_private(part))
     try:
         with closing(sqlite3.connect(path)) as source, closing(sqlite3.connect(part)) as target:
             source.backup(target)
@@ -68,7 +80,7 @@ def _copy(path: Path, part: Path) -> int:
 
 def _write_lines(store: Store, part: Path) -> int:
     count = 0
-    with part.open("w", encoding="ascii") as out:
+    with new_lines(part) as out:
         for line in store.lines():
             out.write(line + "\n")
             count += 1
@@ -84,23 +96,32 @@ def rescue(path: Path, to: Path) -> tuple[list[Path], int]:
         The files written, and how many cases were saved.
 
     """
+    tails = ("", "-wal", "-shm")
+    for tail in (*tails, ".jsonl"):
+        file = to.with_name(to.name + tail)
+        if file.exists():
+            raise StoreError(f"{file}: is there already; name a new file")
+    try:
+        return _rescued(path, to, [tail for tail in tails if path.with_name(path.name + tail).exists()])
+    except OSError as error:
+        raise StoreError(f"{to}: can't be written ({error.strerror}); name another place") from None
+
+
+def _rescued(path: Path, to: Path, tails: list[str]) -> tuple[list[Path], int]:
     import shutil
 
-    if to.exists():
-        raise StoreError(f"{to}: is there already; name a new file")
     written = []
-    for tail in ("", "-wal", "-shm"):
-        source = path.with_name(path.name + tail)
-        if source.exists():
-            target = to.with_name(to.name + tail)
-            shutil.copyfile(source, target)
-            written.append(target)
+    for tail in tails:
+        target = to.with_name(to.name + tail)
+        os.close(_private(target))
+        shutil.copyfile(path.with_name(path.name + tail), target)
+        written.append(target)
     lines = to.with_name(to.name + ".jsonl")
     # The copy is read, so that the original is not even opened as a database.
     scratch = to.with_name(to.name + ".reading")
     try:
-        for target in written:
-            shutil.copyfile(target, scratch.with_name(scratch.name + target.name[len(to.name) :]))
+        for tail in tails:
+            shutil.copyfile(to.with_name(to.name + tail), scratch.with_name(scratch.name + tail))
         count = _readable(scratch, lines)
     finally:
         for tail in ("", "-wal", "-shm"):
@@ -120,7 +141,7 @@ _WAYS = (
 def _readable(file: Path, lines: Path) -> int:
     """Write every case that can still be read, each looked up alone: a damaged page can end a range in silence."""
     count = 0
-    with lines.open("w", encoding="ascii") as out, closing(sqlite3.connect(file)) as connection:
+    with new_lines(lines) as out, closing(sqlite3.connect(file)) as connection:
         for number in sorted(_numbers(connection)):
             line = _one(connection, number)
             if line:

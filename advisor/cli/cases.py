@@ -108,6 +108,10 @@ def _find(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
     return _tell(given, around, {"schema": 1, "cases": [one.to_dict() for one in found]}, _table(found, around))
 
 
+def _cases(count: int) -> str:
+    return f"{count} case{'' if count == 1 else 's'}"
+
+
 def _day(text: str, add: int = 0) -> str:
     from datetime import date, timedelta
 
@@ -237,6 +241,8 @@ def _odds(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
 
 
 def _export(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
+    from advisor.cases.backup import new_lines
+
     store = log.store()
     if not given.to:
         for line in store.lines():
@@ -247,7 +253,7 @@ def _export(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> in
     part = path.with_name(path.name + ".part")
     count = 0
     try:
-        with part.open("w", encoding="ascii") as out:
+        with new_lines(part) as out:
             for line in store.lines():
                 out.write(line + "\n")
                 count += 1
@@ -256,7 +262,7 @@ def _export(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> in
         raise AdvisorError(f"{clean(given.to, 300)}: can't be written ({error.strerror}); name another place") from None
     finally:
         part.unlink(missing_ok=True)
-    around.note(f"{clean(given.to, 300)}: {count} cases")
+    around.note(f"{clean(given.to, 300)}: {_cases(count)}")
     return Exit.DONE
 
 
@@ -266,7 +272,7 @@ def _import(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> in
     store = log.store()
     count = store.save_all(_records(Path(given.file)))
     write_odds(store.tallies(), around.environ)
-    return _tell(given, around, {"schema": 1, "imported": count}, [f"{count} cases imported"])
+    return _tell(given, around, {"schema": 1, "imported": count}, [f"{_cases(count)} imported"])
 
 
 def _records(path: Path) -> Iterator[CaseRecord]:
@@ -304,14 +310,14 @@ def _delete(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> in
         raise AdvisorError(f"there is no customer '{shown}'; 'advisor cases list' shows the aliases")
     if not given.yes:
         if not around.talks_to_a_person:
-            raise AdvisorError(f"{count} cases of '{shown}' would be deleted for good; say --yes")
-        around.note(f"{count} cases of '{shown}' will be deleted for good. Type the alias to go on:")
+            raise AdvisorError(f"{_cases(count)} of '{shown}' would be deleted for good; say --yes")
+        around.note(f"{_cases(count)} of '{shown}' will be deleted for good. Type the alias to go on:")
         if alias_key(around.stdin.readline().strip()) != alias_key(given.alias):
             around.note("nothing was deleted")
             return Exit.NO
     gone = store.delete(given.alias) + log.unsent.forget(alias_key(given.alias))
     write_odds(store.tallies(), around.environ)
-    words = f"{gone} cases of '{shown}' deleted for good. Older backups, exports and slips still hold them"
+    words = f"{_cases(gone)} of '{shown}' deleted for good. Older backups, exports and slips still hold them"
     return _tell(given, around, {"schema": 1, "deleted": gone}, [words])
 
 
@@ -331,9 +337,9 @@ def _backup(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> in
             raise
         around.note(str(error))
         files, count = rescue(path, to)
-        around.say(f"copied as it is: {', '.join(str(file) for file in files)}; {count} cases could be read")
+        around.say(f"copied as it is: {', '.join(str(file) for file in files)}; {_cases(count)} could be read")
         return Exit.NO
-    return _tell(given, around, {"schema": 1, "cases": count}, [f"{clean(given.to, 300)}: {count} cases"])
+    return _tell(given, around, {"schema": 1, "cases": count}, [f"{clean(given.to, 300)}: {_cases(count)}"])
 
 
 def _where(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -206,13 +207,53 @@ def test_a_server_that_is_gone_does_not_stop_the_conversation(tmp_path: Path, po
     assert len(shop.json("cases", "list")["cases"]) == 2  # type: ignore[arg-type]
 
 
+class _Typed(io.StringIO):
+    """Lines of a person, with something that happens before one of them."""
+
+    def __init__(self, lines: list[str], happening: Callable[[], None], at: int) -> None:
+        super().__init__("".join(f"{line}\n" for line in lines))
+        self.happening, self.at, self.read_lines = happening, at, 0
+
+    def _count(self) -> None:
+        if self.read_lines == self.at:
+            self.happening()
+        self.read_lines += 1
+
+    def readline(self, *sizes: int) -> str:  # type: ignore[override]
+        self._count()
+        return super().readline(*sizes)
+
+    def __next__(self) -> str:
+        self._count()
+        return super().__next__()
+
+
+def test_a_server_that_goes_in_mid_conversation_does_not_stop_it(tmp_path: Path, postgres: Server) -> None:
+    shop = Shop(tmp_path / "data", postgres.database())
+    _first_visit(shop)
+    out, notes = io.StringIO(), io.StringIO()
+    typed = _Typed(["as advised", "the same", "why"], postgres.stop, at=1)
+    try:
+        code = run(["--customer", "Kim 7"], Surroundings(typed, out, notes, shop.environ))
+        assert code == Exit.DONE and "The last change stays" in out.getvalue()
+        assert "can't be used now" in notes.getvalue() and "goes into the log later" in notes.getvalue()
+        assert len(list((tmp_path / "data" / "unsent").glob("*.jsonl"))) >= 2
+    finally:
+        postgres.start()
+    sent = shop.json("cases", "list")["cases"]
+    assert isinstance(sent, list) and len(sent) == 2
+    first = next(one for one in sent if "follows" not in one)
+    assert (first["done"]["what"], first["result"]["how"]) == ("as_advised", "same")
+    assert list((tmp_path / "data" / "unsent").iterdir()) == []
+
+
 def test_export_delete_and_import(shop: Shop, tmp_path: Path) -> None:
     _first_visit(shop)
     file = tmp_path / "cases.jsonl"
     assert shop.run("cases", "export", "--to", str(file)) == Exit.DONE
     assert shop.run("cases", "export") == Exit.DONE and shop.out == file.read_text()
     assert shop.run("cases", "delete", "Kim 7") == Exit.BAD_INPUT and "--yes" in shop.notes
-    assert shop.run("cases", "delete", "Kim 7", "--yes") == Exit.DONE and "1 cases" in shop.out
+    assert shop.run("cases", "delete", "Kim 7", "--yes") == Exit.DONE and "1 case of" in shop.out
     assert shop.json("cases", "list")["cases"] == []
     assert shop.run("cases", "delete", "Kim 7", "--yes") == Exit.BAD_INPUT
     assert shop.run("cases", "import", str(file)) == Exit.DONE
@@ -240,6 +281,18 @@ def test_a_backup_can_be_opened_as_a_log(shop: Shop, tmp_path: Path) -> None:
     with Store(f"sqlite:///{file}") as copy, shop.store as store:
         assert list(copy.lines()) == list(store.lines())
     assert shop.run("cases", "backup", "--to", str(file)) == Exit.BAD_INPUT and "is there already" in shop.notes
+
+
+def test_copies_of_the_log_are_for_their_owner_alone_as_the_log_is(shop: Shop, tmp_path: Path) -> None:
+    _first_visit(shop)
+    for arguments in (["export", "--to"], ["backup", "--to"]):
+        file = tmp_path / f"{arguments[0]}.copy"
+        assert shop.run("cases", *arguments, str(file)) == Exit.DONE
+        assert file.stat().st_mode & 0o077 == 0
+    with (shop.folder / "cases.sqlite").open("r+b") as log:
+        log.write(b"damaged")
+    assert shop.run("cases", "backup", "--to", str(tmp_path / "saved.sqlite")) == Exit.NO
+    assert all(one.stat().st_mode & 0o077 == 0 for one in tmp_path.glob("saved*"))
 
 
 def test_what_was_done_and_how_it_went_can_be_written_down_without_a_conversation(shop: Shop) -> None:

@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 from advisor.cases.backup import rescue, sound
-from advisor.cases.errors import DamagedError, UnreachableError
+from advisor.cases.errors import DamagedError, StoreError, UnreachableError
 from advisor.cases.record import from_dict
 from advisor.cases.store import Store
 from tests.cases.making import case
@@ -206,6 +206,17 @@ def test_a_log_whose_tree_is_damaged_at_the_root_can_still_be_copied(tmp_path: P
         Store(f"sqlite:///{path}")
     rescue(path, tmp_path / "saved.sqlite")
     assert path.read_bytes() == before == (tmp_path / "saved.sqlite").read_bytes()
+
+
+def test_a_damaged_log_is_saved_over_no_other_file_and_into_no_missing_folder(tmp_path: Path) -> None:
+    path = tmp_path / "cases.sqlite"
+    path.write_bytes(b"damaged" * 1000)
+    (tmp_path / "saved.sqlite.jsonl").write_text("another's", encoding="utf-8")
+    with pytest.raises(StoreError, match="is there already"):
+        rescue(path, tmp_path / "saved.sqlite")
+    assert not (tmp_path / "saved.sqlite").exists()
+    with pytest.raises(StoreError, match="can't be written"):
+        rescue(path, tmp_path / "no" / "saved.sqlite")
 
 
 def test_a_log_that_is_held_for_too_long_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
