@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from advisor.cli.exits import Exit
 from advisor.cli.surroundings import Surroundings
+from advisor.dialogue.correcting import Remember
 from advisor.dialogue.replies import Greeted, Reply, Troubled
 from advisor.dialogue.talk import Conversation, State
 from advisor.errors import AdvisorError
@@ -35,6 +36,20 @@ def _matcher() -> Matcher:
     from advisor.match import load_matcher
 
     return load_matcher()
+
+
+def _keep_phrase(meant: Remember) -> Reply:
+    """Write a confirmed phrase into the shop's own file, and let it count at once."""
+    from advisor.match import load_matcher
+    from advisor.match.shop import confirm, remember
+
+    try:
+        confirm(remember(meant.wording, meant.entry))
+    except AdvisorError as error:
+        return Troubled(str(error))
+    load_matcher.cache_clear()
+    _matcher.cache_clear()
+    return meant
 
 
 def chat(given: argparse.Namespace, around: Surroundings) -> int:
@@ -95,6 +110,8 @@ class _Talk:
         reply: Reply | None = None
         try:
             state, reply = self.conversation.hear(self.state, line)
+            if isinstance(reply, Remember):
+                reply = _keep_phrase(reply)
             told = self.in_words(reply)
         except Exception as error:
             if self.around.environ.get("ADVISOR_DEBUG"):

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Literal
 
 from advisor.dialogue.answer import Answer
 from advisor.dialogue.case import Case
+from advisor.dialogue.correcting import Remember
 from advisor.dialogue.visit import HowItWent, SaveAs, WentOn
 from advisor.dialogue.walk import Question, Walk
 
@@ -232,6 +233,7 @@ Reply = (
     | Tried
     | Pictured
     | SaveAs
+    | Remember
     | Made
     | Helped
     | HowSure

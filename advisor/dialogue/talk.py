@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from advisor.dialogue.answer import Answer, answer_case
 from advisor.dialogue.case import Case
 from advisor.dialogue.clashing import refuse_clashes
+from advisor.dialogue.correcting import Remember, likely_meant, shortened, with_lesson, without_complaint
 from advisor.dialogue.hearing import change_told, chosen_option, number_told, says_unsure
 from advisor.dialogue.phrasebook import Phrasebook, load_phrasebook
 from advisor.dialogue.replies import (
@@ -81,6 +82,12 @@ class State:
         How often in a row nothing was understood.
     said
         Every line that was taken, in order.
+    wording
+        The free words that the matcher heard last.
+    correcting
+        Whether the tech is saying what those words meant instead.
+    lesson
+        Words and the entry that a person said they mean; the shop may keep them.
     shown
         The reply to the last line taken, for showing it again.
     before
@@ -102,6 +109,9 @@ class State:
     level: Level = "bench"
     misses: int = 0
     said: tuple[str, ...] = ()
+    wording: str = ""
+    correcting: bool = False
+    lesson: tuple[str, str] | None = None
     shown: Reply | None = None
     before: State | None = None
     done: bool = False
@@ -192,10 +202,11 @@ class Conversation:
         if state.candidates:
             chosen = self._candidate(state, text)
             if chosen:
-                return self._take_up(state, chosen)
+                return self._take_up(with_lesson(state, chosen), chosen)
         if says_unsure(self.book, text):
             if state.candidates:
-                return replace(state, candidates=(), misses=0), Left(self.book.said["say_it_anew"])
+                unsettled = replace(state, candidates=(), misses=0, correcting=False)
+                return unsettled, Left(self.book.said["say_it_anew"])
             return state, Troubled(self.book.said["nothing_asked" if state.case else "no_complaint"])
         if text.isdecimal() and not state.candidates:
             return state, Troubled(self.book.said["nothing_asked" if state.case else "no_complaint"])
@@ -257,6 +268,7 @@ class Conversation:
         facts = with_facts(self.knowledge, self.book, state, matching.facts)
         before = Before(noted=facts.noted, left_out=facts.left_out)
         state = replace(state, sheet=facts.sheet, answers=facts.answers, unsure=facts.unsure)
+        state = replace(state, wording=text, correcting=False, lesson=None)
         if not matching.understood:
             if facts.noted or facts.left_out:
                 return replace(state, misses=0), Noted(before)
@@ -284,10 +296,12 @@ class Conversation:
         if state.question and state.case and state.case.entry != entry:
             waiting.append(state.case.entry)
             kept.append(self.book.said["set_aside"].format(complaint=self._means(state.case.entry)))
+        if state.correcting and state.lesson:
+            kept.append(self.book.said["may_remember"].format(words=shortened(state.lesson[0])))
         case = Case(entry, state.sheet, state.answers, state.unsure)
         opening = self.knowledge.entry(entry).opening
         before = replace(before, opening=opening, kept=tuple(kept))
-        return self._walk_on(replace(state, waiting=tuple(waiting)), case, before)
+        return self._walk_on(replace(state, waiting=tuple(waiting), correcting=False), case, before)
 
     def _candidate(self, state: State, text: str) -> str | None:
         plain = text.strip().lower().rstrip(".!")
@@ -331,6 +345,10 @@ class Conversation:
             return replace(state, done=True), Stopped(self.book.said["goodbye"])
         if name == "back":
             return self._back(state)
+        if name == "meant":
+            return self._meant(state, rest)
+        if name == "remember":
+            return self._remember(state)
         if name == "try":
             return state, self._try(state, rest)
         if name == "save":
@@ -375,6 +393,34 @@ class Conversation:
         except AdvisorError as error:
             return Troubled(str(error))
         return Tried(result, ((path, value),))
+
+    def _meant(self, state: State, rest: str) -> tuple[State, Reply]:
+        """Take a complaint back that was misunderstood; what was meant is named, or chosen among the next likely."""
+        if not state.wording:
+            return state, Troubled(self.book.said["nothing_to_correct"])
+        freed = without_complaint(state)
+        written = self.knowledge.entry_ids
+        named = self._named(rest) or likely_meant(self.matcher(), rest, (), written, _MOST_OFFERED)
+        if not named and not rest:
+            wrong = (state.case.entry,) if state.case else state.candidates
+            named = likely_meant(self.matcher(), state.wording, wrong, written, _MOST_OFFERED)
+        if len(named) == 1:
+            return self._take_up(with_lesson(freed, named[0]), named[0])
+        if not named:
+            return freed, Left(self.book.said["say_it_anew"])
+        return replace(freed, candidates=named), self.offered(named)
+
+    def _named(self, words: str) -> tuple[str, ...]:
+        """Return the entry that is named by its id, its title or what it means."""
+        wanted = words.strip().lower().rstrip(".!")
+        entries = map(self.knowledge.entry, sorted(self.knowledge.entry_ids))
+        return tuple(one.id for one in entries if wanted in {one.id, one.means.lower(), one.title.lower()})
+
+    def _remember(self, state: State) -> tuple[State, Reply]:
+        if state.lesson is None:
+            return state, Troubled(self.book.said["nothing_to_remember"])
+        words, entry = state.lesson
+        return replace(state, lesson=None), Remember(words, entry, self._means(entry))
 
     def _tell_as(self, state: State, level: Level) -> tuple[State, Reply]:
         """Tell answers as fully as asked for from now on, the present one at once."""

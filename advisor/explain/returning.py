@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from advisor.dialogue.correcting import Remember, shortened
 from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.dialogue.visit import HowItWent, SaveAs, WentOn, load_said
 from advisor.explain.telling import Telling, tell
 from advisor.explain.text import Block, Points, Say, Text
 from advisor.explain.wording import in_units
 
-__all__ = ["how_it_went", "save_as", "tell", "went_on"]
+__all__ = ["how_it_went", "remember", "save_as", "tell", "went_on"]
 
 
 @tell.register
@@ -40,3 +41,11 @@ def save_as(reply: SaveAs, how: Telling) -> Text:
     """Return under which alias the conversation is kept."""
     del how
     return (Say(load_phrasebook().said["saved_as"].format(alias=reply.alias)),)
+
+
+@tell.register
+def remember(reply: Remember, how: Telling) -> Text:
+    """Return what the shop's own phrases hold from now on."""
+    del how
+    said = load_phrasebook().said["remembered"]
+    return (Say(said.format(words=shortened(reply.wording), complaint=reply.means)),)
