@@ -10,12 +10,22 @@ from advisor.errors import SheetError, UnknownName
 from advisor.graph.nodes import Fact
 from advisor.sheet.fields import field_rows
 from advisor.sheet.reading import parse_value
+from advisor.sheet.setup import FootSide
 from advisor.sheet.sheet import LeafValue
 
-__all__ = ["change_told", "chosen_option", "field_named", "number_told", "says_unsure"]
+__all__ = [
+    "change_told",
+    "chosen_option",
+    "field_named",
+    "measure_told",
+    "number_told",
+    "option_spoken_of",
+    "says_unsure",
+]
 
 _WORD = re.compile(r"[a-z0-9'_]+")
 _SHORTEST_PHRASE = 4
+_FEET = {"front", "back"}
 _EXAMPLE = "expected a field and a value, for example 'try back slot 3'"
 
 
@@ -45,12 +55,23 @@ def chosen_option(book: Phrasebook, fact: Fact, text: str) -> str | None:
         return plain
     if plain.isdecimal() and 1 <= int(plain) <= len(options):
         return options[int(plain) - 1]
-    named = [option for option in options if plain == tidy(fact.options[option])]
+    named = [
+        option for option in options if plain in {tidy(fact.options[option]), *map(tidy, fact.also.get(option, ()))}
+    ]
     if len(named) == 1:
         return named[0]
     for option, words in (("yes", book.yes), ("no", book.no)):
         if option in options and plain in words:
             return option
+    return _option_in(book, fact, plain)
+
+
+def option_spoken_of(book: Phrasebook, fact: Fact, text: str) -> str | None:
+    """Return the one option of a fact whose own words stand in a text that answers something else; else None."""
+    plain = tidy(text)
+    heard = _WORD.findall(plain)
+    if not any(_names_spoken(_names(fact, option), heard) for option in fact.options):
+        return None
     return _option_in(book, fact, plain)
 
 
@@ -71,6 +92,9 @@ def _option_in(book: Phrasebook, fact: Fact, plain: str) -> str | None:
             chosen = others[0] if len(others) == 1 else None
             fitting = [chosen] if chosen else ["?"]
     if opened and opened in fact.options:
+        other = book.leading_no if opened == "yes" else book.leading_yes
+        if not fitting and any(word in other for word in behind):
+            return None
         return opened if not fitting or chosen == opened else None
     return chosen
 
@@ -152,6 +176,29 @@ def field_named(words: str) -> str:
 
 def _parts(path: str) -> set[str]:
     return set(re.split(r"[._]+", path))
+
+
+def measure_told(text: str) -> tuple[str, tuple[str, ...]] | None:
+    """Return the measure that a wish such as `stance width 600` names, and the fields of the mount that move it.
+
+    None where it names a field, or neither.
+    """
+    from advisor.geometry.register import MEASURES, Place
+    from advisor.sheet.resolve import sheet_path
+
+    words = [word for word in re.findall(r"[a-z]+", text.lower()) if word not in {"to", "mm", "cm", "in", "deg"}]
+    name = "_".join(word for word in words if word not in _FEET)
+    found = [one for one in MEASURES.values() if name and name in {one.id, one.id.rpartition("_")[0]}]
+    if not found:
+        return None
+    try:
+        field_named(" ".join(words))
+    except UnknownName:
+        side: FootSide = "back" if "back" in words else "front"
+        paths = found[0].paths(Place(side if found[0].scope != "board" else None))
+        fields = [field for field in map(sheet_path, paths) if field.startswith("mount.")]
+        return name.replace("_", " "), tuple(" ".join(re.split(r"[._]", field)[1:3]) for field in fields)
+    return None
 
 
 def change_told(text: str) -> tuple[str, LeafValue]:

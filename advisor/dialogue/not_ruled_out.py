@@ -80,8 +80,13 @@ def _possible(
                     yield _UNKNOWN, doubted
             elif led.status == "open" and last and step.answer is not None:
                 yield _ASKED_FOR, doubted
-            elif led.status == "found" and step.answer is None and not last and len(led.steps) == at + 1:
+            elif led.status in {"found", "open"} and step.answer is None and not last and _at_once(led, at):
                 yield _UNKNOWN_BEFORE, doubted
+
+
+def _at_once(line: Line, at: int) -> bool:
+    """Return whether nothing that is known lies between a step and where the line ends."""
+    return not any(one.sure for one in line.steps[at + 1 :])
 
 
 def number_to_measure(

@@ -16,8 +16,8 @@ from typing import TYPE_CHECKING, Any
 
 from advisor import __version__
 from advisor.errors import KnowledgeError, UnknownName
+from advisor.graph.expanding import put_first, with_parts
 from advisor.graph.nodes import (
-    CLEARED,
     Aim,
     AimTarget,
     Ask,
@@ -47,7 +47,6 @@ __all__ = ["Knowledge", "load_knowledge"]
 
 _PARTS_KEPT = ("entries", "parts", "causes", "facts", "referrals", "sources", "cautions")
 _MOST_TOLD = 20
-_WAYS_ON = frozenset({"go", "otherwise", "unsure", "unknown"})
 
 
 class Knowledge:
@@ -171,38 +170,12 @@ def _node(name: str, raw: dict[str, Any]) -> Node:
     return Jump(name, raw["jump"])
 
 
-def _with_parts(nodes: dict[str, Any], parts: dict[str, Any]) -> dict[str, Any]:
-    """Return an entry's nodes together with those of every part that they lead into, named `part.node`."""
-    made = dict(nodes)
-    waiting = list(nodes.values())
-    while waiting:
-        node = waiting.pop()
-        name = node.get("jump")
-        if name is None or name not in parts:
-            continue
-        start = f"{name}.{parts[name]['start']}"
-        node["jump"] = start
-        if start in made:
-            continue
-        for key, raw in parts[name]["nodes"].items():
-            made[f"{name}.{key}"] = moved = _renamed(raw, name)
-            waiting.append(moved)
-    return made
-
-
-def _renamed(raw: dict[str, Any], part: str) -> dict[str, Any]:
-    """Return a part's node with its ways on led inside the part."""
-    made: dict[str, Any] = dict(raw)
-    for key in _WAYS_ON & set(made):
-        if made[key] is not None and made[key] != CLEARED:
-            made[key] = f"{part}.{made[key]}"
-    if "branches" in made:
-        made["branches"] = [_renamed(branch, part) for branch in made["branches"]]
-    return made
-
-
 def _entry(name: str, raw: dict[str, Any], parts: dict[str, Any]) -> Entry:
-    nodes = _with_parts({key: dict(node) for key, node in raw["nodes"].items()}, parts)
+    nodes = {key: dict(node) for key, node in raw["nodes"].items()}
+    suspects = [dict(suspect) for suspect in raw["suspects"]]
+    if raw.get("first"):
+        put_first(raw["first"], nodes, suspects)
+    nodes = with_parts(nodes, parts)
     return Entry(
         name,
         raw["kind"],
@@ -210,7 +183,7 @@ def _entry(name: str, raw: dict[str, Any], parts: dict[str, Any]) -> Entry:
         raw["means"],
         raw["opening"],
         tuple(raw["cautions"]),
-        tuple(Suspect(s["start"], s["odds"], s["words"]) for s in raw["suspects"]),
+        tuple(Suspect(s["start"], s["odds"], s["words"]) for s in suspects),
         raw["nothing_left"],
         {key: _node(key, node) for key, node in nodes.items()},
     )

@@ -15,6 +15,7 @@ from advisor.sheet.setup import FootSide
 __all__ = [
     "CLEARED",
     "NOT_ENOUGH_KNOWN",
+    "SUSPECTS",
     "Aim",
     "AimTarget",
     "Ask",
@@ -38,6 +39,8 @@ __all__ = [
 ]
 
 CLEARED = "cleared"
+SUSPECTS = "suspects"
+"""Where what an entry puts `first` leads on to whichever suspect is looked at."""
 NOT_ENOUGH_KNOWN = "not_enough_known"
 """The referral where too few numbers are known to look at anything."""
 _SIDES: tuple[FootSide, FootSide] = ("front", "back")

@@ -221,6 +221,7 @@ class EntryFile(StrictModel):
     means: Text
     opening: Text
     cautions: list[Name] = []
+    first: Name | None = None
     suspects: list[SuspectModel] = Field(min_length=1)
     nothing_left: Name
     nodes: dict[Name, NodeModel] = Field(min_length=1)

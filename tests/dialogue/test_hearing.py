@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from advisor.dialogue.hearing import change_told, chosen_option, field_named, says_unsure
+from advisor.dialogue.hearing import change_told, chosen_option, field_named, option_spoken_of, says_unsure
 from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.errors import AdvisorError
 from tests.small_world import knowledge
@@ -40,6 +40,13 @@ FACTS = knowledge({}).facts
 )
 def test_an_answer_is_taken_only_where_it_says_one_thing(fact: str, said: str, option: str | None) -> None:
     assert chosen_option(BOOK, FACTS[fact], said) == option
+
+
+@pytest.mark.parametrize(
+    ("said", "option"), [("it lifts when it is icy", "hard"), ("yes", None), ("1", None), ("hard or soft", None)]
+)
+def test_words_for_something_else_answer_a_question_only_by_its_own_words(said: str, option: str | None) -> None:
+    assert option_spoken_of(BOOK, FACTS["snow"], said) == option
 
 
 @pytest.mark.parametrize(

@@ -138,7 +138,7 @@ class Subject:
 
     def at(self, entry: Entry, node: str, *place: str | int) -> Spot:
         """Return the place of an entry's node, in the part's file where it comes from a part."""
-        part, dot, name = node.rpartition(".")
+        part, dot, name = node.partition("@")[0].rpartition(".")
         file = f"trees/parts/{part}.yaml" if dot else f"trees/entries/{entry.id}.yaml"
         return self._page_of[file].spot("nodes", name, *place)
 

@@ -28,7 +28,7 @@ def _check(subject: Subject) -> Iterator[Fault]:
         graph.add_nodes_from(page.nodes)
         graph.add_edges_from(_edges(page))
         starts = [suspect["start"] for suspect in page.raw.get("suspects", ())]
-        starts += [page.raw[key] for key in ("nothing_left", "start") if key in page.raw]
+        starts += [page.raw[key] for key in ("first", "nothing_left", "start") if page.raw.get(key) is not None]
         reached: set[str] = set()
         for start in starts:
             if start in graph:
