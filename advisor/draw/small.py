@@ -10,7 +10,7 @@ from advisor.draw.scene import Panel, Scene
 from advisor.draw.svg import Laid, paint_boards_and_boots, paint_mark
 from advisor.geometry.contact import NEVER_DEG
 from advisor.geometry.workings import number
-from advisor.sheet.units import UnitSystem
+from advisor.sheet.units import FACTORS, UnitSystem
 
 __all__ = ["small_above", "small_sections"]
 
@@ -20,7 +20,7 @@ _BAR_ROOM_MM = 4.5
 _END_MM = 1.8
 _TITLE_MM = 3.8
 _GAP_MM = 4.0
-_INCH_MM = 25.4
+_INCH_MM = FACTORS["mm"]["in"]
 _GREYS = {"sole": "#f2f2f2", "part": "#ccc", "board": "#888"}
 _STROKES = {"contact": (0.45, ""), "needed": (0.45, "1.4 0.9"), "base": (0.2, "0.6 0.6"), "angle": (0.2, "")}
 

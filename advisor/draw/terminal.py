@@ -5,6 +5,7 @@ Boot, edge and overhang are told apart by their signs, never by colour.
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections.abc import Sequence
 from math import ceil
@@ -15,9 +16,12 @@ from advisor.draw.raster import Raster
 from advisor.draw.scene import Fall, Panel, Scene, arrow
 from advisor.draw.strip import strip_lines
 from advisor.geometry.workings import number
+from advisor.sheet.units import FACTORS, UnitSystem
 
 __all__ = ["render"]
 
+_INCH_MM = FACTORS["mm"]["in"]
+_LENGTH = re.compile(r"( *)([+-]?\d+(?:\.\d+)?) mm\b( {4,})?")
 _WIDEST = 120
 _NARROWEST = 36
 _SIDE_BY_SIDE = 60
@@ -30,7 +34,7 @@ _FOOT_ROWS_WIDE = 22  # ... and of 40
 _WIDE = 100
 
 
-def render(scene: Scene, width: int = 80, ascii_only: bool = False) -> list[str]:
+def render(scene: Scene, width: int = 80, ascii_only: bool = False, units: UnitSystem = "metric") -> list[str]:
     """Draw a scene as lines of text.
 
     Parameters
@@ -41,6 +45,8 @@ def render(scene: Scene, width: int = 80, ascii_only: bool = False) -> list[str]
         Columns to fill; no line is longer. Under 36 counts as 36 and over 120 as 120.
     ascii_only
         Whether to use the 95 plain signs alone.
+    units
+        Units of the lengths that are told.
 
     Returns
     -------
@@ -56,7 +62,22 @@ def render(scene: Scene, width: int = 80, ascii_only: bool = False) -> list[str]
         lines = _section(scene, scene.fall, width, signs)
     else:
         lines = _above(scene, width, signs)
+    if units == "imperial":
+        lines = [_LENGTH.sub(_in_inches, line) for line in lines]
     return [part.rstrip() for line in lines for part in _fitted(signs.text(line), width)]
+
+
+def _in_inches(found: re.Match[str]) -> str:
+    """Return a length in inches; where blanks stand beside it, what follows keeps its column."""
+    before, number_mm, after = found[1], found[2], found[3] or ""
+    sign = "+" if number_mm.startswith("+") else ""
+    told = f"{float(number_mm) / _INCH_MM:{sign}.2f} in"
+    longer = len(told) - len(f"{number_mm} mm")
+    if len(before) > 1:
+        before = before[longer:] if longer > 0 else before + " " * -longer
+    elif after:
+        after = after[longer:] if longer > 0 else after + " " * -longer
+    return before + told + after
 
 
 def _fitted(line: str, width: int) -> list[str]:

@@ -32,7 +32,7 @@ def slip_text(slip: Slip, width: int = 80, ascii_only: bool = False) -> Text:
         blocks.append(Say(slip.earlier))
     for scene in (slip.above, *(scene for _, scene in slip.sections)):
         if scene:
-            blocks += [Drawing(("",)), Drawing(tuple(render(scene, width, ascii_only)))]
+            blocks += [Drawing(("",)), Drawing(tuple(render(scene, width, ascii_only, slip.units)))]
     if slip.does:
         blocks.append(Heading(slip.does))
     if slip.checks:

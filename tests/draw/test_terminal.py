@@ -209,3 +209,23 @@ def test_drawing_loads_none_of_the_heavy_libraries():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"
+
+
+@pytest.mark.parametrize("width", [48, 80, 110])
+def test_in_inches_every_length_is_turned_and_every_column_stays(setup, width):
+    after = setup.copy()
+    after.front.slot_mm, after.front.angle_deg, after.back.row = 4, 24, 1
+    for scene in (from_above(setup, after), in_section(setup, "back", "heel")):
+        metric, inches = render(scene, width), render(scene, width, units="imperial")
+        assert not re.search(r"\d mm\b", "\n".join(inches)) and max(map(len, inches)) <= width
+        told = re.compile(r"([+-]?\d+(?:\.\d+)?)\s+(mm|in)\b")
+        pairs = [told.findall(" ".join(" ".join(lines).split())) for lines in (metric, inches)]
+        assert len(pairs[0]) == len(pairs[1]) > 0
+        for (mm, _), (inch, unit) in zip(*pairs, strict=True):
+            assert unit == "in" and abs(float(mm) / 25.4 - float(inch)) <= 0.0051  # the inch is 25.4 mm by definition
+        # The same words begin in the same column of both.
+        for word in ("Overhang", "toe before", "heel after"):
+            columns = [
+                [found.start() for line in lines for found in re.finditer(word, line)] for lines in (metric, inches)
+            ]
+            assert columns[0] == columns[1]
