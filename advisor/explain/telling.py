@@ -183,7 +183,7 @@ def _tried(reply: Tried, how: Telling) -> Text:
 def _pictured(reply: Pictured, how: Telling) -> Text:
     from advisor.draw.terminal import render
 
-    return (Drawing(tuple(render(_from_above(reply), how.width, how.ascii_only))),)
+    return (Drawing(tuple(render(_from_above(reply), how.width, how.ascii_only, how.units))),)
 
 
 def _from_above(reply: Pictured) -> Scene:
@@ -204,7 +204,7 @@ def _picture(answer: Answer, how: Telling) -> Text:
     if answer.choice is None or not answer.choice.effects:
         return ()
     scene = _from_above(Pictured(answer.case, answer))
-    return (Drawing(tuple(render(scene, how.width, how.ascii_only))),) if scene.moves else ()
+    return (Drawing(tuple(render(scene, how.width, how.ascii_only, how.units))),) if scene.moves else ()
 
 
 def _section(answer: Answer, how: Telling) -> Text:
@@ -223,7 +223,7 @@ def _section(answer: Answer, how: Telling) -> Text:
         scene = in_section(setup, *place)
         if not scene.needs:
             blocks.append(Heading(f"The mechanics {when}"))
-            blocks.append(Drawing(tuple(render(scene, how.width, how.ascii_only))))
+            blocks.append(Drawing(tuple(render(scene, how.width, how.ascii_only, how.units))))
     return tuple(blocks)
 
 
