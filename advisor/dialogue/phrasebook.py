@@ -42,6 +42,10 @@ class Phrasebook:
         The smallest change worth telling, by unit.
     always_told
         Sentences to be said with every answer, by the measure that is far out.
+    courtesies
+        Whole lines that are no complaint.
+    settings
+        How a setting of the mount is told, by the last part of its field and its sign.
 
     """
 
@@ -56,6 +60,8 @@ class Phrasebook:
     said: dict[str, str]
     worth_telling: dict[str, float]
     always_told: dict[str, str]
+    courtesies: frozenset[str]
+    settings: dict[str, dict[str, str]]
 
     def command(self, text: str) -> tuple[Command, str] | None:
         """Return the command that a text begins with or is, and what follows it."""
@@ -108,4 +114,6 @@ def load_phrasebook() -> Phrasebook:
         said,
         worth,
         {measure: said[name] for measure, name in table.get("always_told", {}).items()},
+        frozenset(map(str, table.get("courtesies", ()))),
+        {part: {str(sign): words for sign, words in ways.items()} for part, ways in table.get("settings", {}).items()},
     )

@@ -13,8 +13,15 @@ from advisor.dialogue.answer import Answer, answer_case
 from advisor.dialogue.case import Case
 from advisor.dialogue.clashing import refuse_clashes
 from advisor.dialogue.correcting import Remember, likely_meant, shortened, with_lesson, without_complaint
-from advisor.dialogue.hearing import change_told, chosen_option, number_told, says_unsure
-from advisor.dialogue.phrasebook import Phrasebook, load_phrasebook
+from advisor.dialogue.hearing import (
+    change_told,
+    chosen_option,
+    measure_told,
+    number_told,
+    option_spoken_of,
+    says_unsure,
+)
+from advisor.dialogue.phrasebook import Phrasebook, load_phrasebook, tidy
 from advisor.dialogue.replies import (
     NOTHING_BEFORE,
     Answered,
@@ -55,6 +62,7 @@ __all__ = ["Conversation", "State"]
 
 _LONGEST_LINE = 2000
 _MOST_OFFERED = 3
+_PAIN = "not_medical"
 _LEVELS: dict[str, Level] = {"short": "counter", "bench": "bench", "training": "training"}
 
 
@@ -208,7 +216,10 @@ class Conversation:
                 unsettled = replace(state, candidates=(), misses=0, correcting=False)
                 return unsettled, Left(self.book.said["say_it_anew"])
             return state, Troubled(self.book.said["nothing_asked" if state.case else "no_complaint"])
-        if text.isdecimal() and not state.candidates:
+        plain = tidy(text)
+        if plain in self.book.courtesies and not state.candidates:
+            return state, Troubled(self.book.said["nothing_asked"]) if state.case else Greeted(state.sheet.name)
+        if (text.isdecimal() or plain in self.book.yes | self.book.no) and not state.candidates:
             return state, Troubled(self.book.said["nothing_asked" if state.case else "no_complaint"])
         if state.case:
             return self._volunteered(state, text) or self._complaint(state, text)
@@ -223,7 +234,7 @@ class Conversation:
                 return None, ""
             if fact.id in field_rows():
                 return self._go_on(state, lambda case: case.with_told(fact.id, parse_value(fact.id, option))), ""
-            return self._go_on(state, lambda case: case.with_answer(fact.id, option)), ""
+            return self._go_on(state, lambda case: self._named_too(case.with_answer(fact.id, option), text)), ""
         try:
             value = number_told(self.book, fact, text)
             refuse_clashes(state.sheet, state.sheet.with_value(fact.id, value))
@@ -232,6 +243,14 @@ class Conversation:
             ended = expected if expected.endswith("?") else f"{expected}."
             return None, f"{ended[0].upper()}{ended[1:]}"
         return self._go_on(state, lambda case: case.with_number(fact.id, value, fact.plus_minus)), ""
+
+    def _named_too(self, case: Case, text: str) -> Case:
+        """Take the answer to the next question where the same words give it: "it is swollen" says which sign it is."""
+        asked = walk(self.knowledge, case).question
+        if asked is None or asked.fact.id in field_rows() or asked.fact.kind != "choice" or "yes" in asked.fact.options:
+            return case
+        option = option_spoken_of(self.book, asked.fact, text)
+        return case if option is None else case.with_answer(asked.fact.id, option)
 
     def _go_on(self, state: State, change: Callable[[Case], Case]) -> tuple[State, Reply]:
         assert state.case is not None
@@ -278,21 +297,27 @@ class Conversation:
             likely = tuple(written[:_MOST_OFFERED])
             offered = tuple(one.id for one in likely)
             return replace(state, candidates=offered, misses=0), self.offered(offered)
-        best = matching.matches[0]
+        best, second = matching.matches[0], matching.second
         if best.id not in self.knowledge.entry_ids:
             return self._lost(state, text, self.book.said["not_written"])
-        return self._take_up(state, best.id, replace(before, heard=best.words), matching)
+        if second and second.id in self.knowledge.entry_ids and self._hurts(second.id) and not self._hurts(best.id):
+            best, second = second, best
+        return self._take_up(state, best.id, replace(before, heard=best.words), second.id if second else "")
+
+    def _hurts(self, entry: str) -> bool:
+        """Return whether an entry is about pain: that comes first where two complaints are told at once."""
+        found = self.knowledge.entry(entry)
+        return found.kind == "symptom" and _PAIN in found.cautions
 
     def _take_up(
-        self, state: State, entry: str, before: Before = NOTHING_BEFORE, matching: Matching | None = None
+        self, state: State, entry: str, before: Before = NOTHING_BEFORE, second: str = ""
     ) -> tuple[State, Reply]:
         """Take up a complaint; one that is open, and a second one heard, are kept for later."""
         waiting = [name for name in state.waiting if name != entry]
         kept = []
-        second = matching.second if matching else None
-        if second and second.id != entry and second.id in self.knowledge.entry_ids and second.id not in waiting:
-            waiting.insert(0, second.id)
-            kept.append(self.book.said["kept"].format(complaint=self._means(second.id)))
+        if second and second != entry and second in self.knowledge.entry_ids and second not in waiting:
+            waiting.insert(0, second)
+            kept.append(self.book.said["kept"].format(complaint=self._means(second)))
         if state.question and state.case and state.case.entry != entry:
             waiting.append(state.case.entry)
             kept.append(self.book.said["set_aside"].format(complaint=self._means(state.case.entry)))
@@ -386,12 +411,17 @@ class Conversation:
     def _try(self, state: State, rest: str) -> Reply:
         from advisor.solve.whatif import what_if
 
+        if not rest:
+            return Troubled(self.book.said["try_what"])
+        followed = measure_told(rest)
+        if followed:
+            return Troubled(self.book.said["no_lever"].format(words=followed[0], fields=", ".join(followed[1])))
         try:
             path, value = change_told(rest)
             refuse_clashes(state.sheet, state.sheet.with_value(path, value))
             result = what_if(state.sheet, {path: value})
         except AdvisorError as error:
-            return Troubled(str(error))
+            return Troubled(_sentence(str(error)))
         return Tried(result, ((path, value),))
 
     def _meant(self, state: State, rest: str) -> tuple[State, Reply]:
@@ -443,6 +473,12 @@ class Conversation:
             return state, Troubled(self.book.said["nothing_done"])
         made = replace(state, sheet=choice.sheet_after, case=None, walk=None, answer=None, solved=(), misses=0)
         return made, Made(choice, self._next_waiting(state))
+
+
+def _sentence(words: str) -> str:
+    """Return what is wrong as a sentence; a field's path at its head stays as it is written."""
+    ended = words if words.endswith(("?", ".")) else f"{words}."
+    return ended if "." in ended.partition(":")[0].split()[0] else f"{ended[0].upper()}{ended[1:]}"
 
 
 def _both_meant(matching: Matching) -> bool:

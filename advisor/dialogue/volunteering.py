@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.clashing import clashes
@@ -70,6 +70,7 @@ def with_facts(knowledge: Knowledge, book: Phrasebook, state: State, told: tuple
             if option is None:
                 continue
             answers[one.key] = option
+            one = replace(one, value=option)
         noted.append(one)
         unsure -= {one.key}
     changed = sheet is not state.sheet or answers != state.answers or unsure != state.unsure

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.answer import Answer
@@ -15,21 +17,24 @@ from advisor.explain.filling import fill, whole_ends
 from advisor.explain.shop import shop_words
 from advisor.explain.text import Heading, Points, Say, Table, Text
 from advisor.explain.wording import field_name, in_units, named_at, place_named, quantity, short_name, signed
-from advisor.geometry.register import MEASURES
+from advisor.geometry.register import MEASURES, SIDES
 from advisor.graph.knowledge import load_knowledge
+from advisor.sheet.fields import field_rows
 from advisor.sheet.units import UnitSystem
 from advisor.solve.reasons import unit_of
 from advisor.solve.windows import Interval, load_windows
 
 if TYPE_CHECKING:
     from advisor.sheet.readings import Known
+    from advisor.solve.aims import Aim
+    from advisor.solve.bench import Step
     from advisor.solve.choice import Change, Choice, Spoiled
     from advisor.solve.first_setup import FirstSetup
     from advisor.solve.shortfall import Shortfall
     from advisor.solve.whatif import Effect
     from advisor.solve.whole_mount import WholeMount
 
-__all__ = ["answer_text", "cost_text", "effects_text", "shortfall_words", "what_to_do"]
+__all__ = ["answer_text", "cost_text", "effects_text", "set_words", "shortfall_words", "what_to_do"]
 
 _MOST_LACKING = 3
 _MOST_SMALL = 4
@@ -128,7 +133,7 @@ def _counter(answer: Answer, known: Known, units: UnitSystem) -> Text:
         met = answer.aims and answer.leave_it
         return (Say(f"Leave it as it is. {_capital('; '.join(_aims_met(answer, units)))}." if met else says),)
     if answer.mount:
-        return (Say(" ".join(step.says for step in answer.mount.setup.steps)),)
+        return (Say(" ".join(set_words(step, units) or step.says for step in answer.mount.setup.steps)),)
     do = " ".join(what_to_do(answer.choice, units))
     why = fill(answer.cause.because, known, answer.feet, units) if answer.cause else ""
     return (Say(f"{do} {why}".strip()),)
@@ -148,11 +153,47 @@ def _referral(answer: Answer, units: UnitSystem) -> list[Heading | Say | Points 
 def _whole_mount(mount: WholeMount, units: UnitSystem) -> list[Heading | Say | Points | Table]:
     """Return the whole set-up: whether the board suits first, then every step with what to mind."""
     setup = mount.setup
-    steps = tuple(in_units(f"{step.says} {step.mind}".replace(" degrees", " deg"), units) for step in setup.steps)
+    steps = tuple(f"{set_words(step, units)} {_step_words(step, units)}".strip() for step in setup.steps)
     blocks: list[Heading | Say | Points | Table] = [Say(_fit_words(setup, units))] if setup.fit != "unknown" else []
     return [*blocks, Heading("In bench order"), Points(steps, numbered=True)]
 
 
+def _step_words(step: Step, units: UnitSystem) -> str:
+    return in_units(_whole(f"{step.says} {step.mind}".replace(" degrees", " deg")), units)
+
+
+_DECIMALS = re.compile(r"\d+\.\d+(?= (?:mm|deg)\b)")
+_WORTH_A_DECIMAL = 3.0
+
+
+def _whole(words: str) -> str:
+    """Return a text with its millimetres and degrees as a ruler shows them; small ones keep their decimal."""
+    return _DECIMALS.sub(lambda m: m[0] if float(m[0]) < _WORTH_A_DECIMAL else f"{float(m[0]):.0f}", words)
+
+
+def set_words(step: Step, units: UnitSystem = "metric") -> str:
+    """Return what a step of the whole set-up sets, such as `Front: heelcup in the middle, slid 3 mm ...`."""
+    at: dict[str, list[str]] = {}
+    for path, value in step.settings.items():
+        room, *rest = path.split(".")
+        side = rest[0] if room == "mount" and rest[0] in SIDES else ""
+        words = _setting_words(rest[-1], value, units)
+        if words:
+            at.setdefault(side, []).append(words)
+    told = [f"{side}: {', '.join(words)}" if side else ", ".join(words) for side, words in at.items()]
+    return f"{_capital('; '.join(told))}." if told else ""
+
+
+def _setting_words(part: str, value: object, units: UnitSystem) -> str:
+    ways = load_phrasebook().settings.get(part, {})
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return ways.get(str(value).lower(), "")
+    words = ways.get("any") or ways.get("zero" if value == 0 else "plus" if value > 0 else "minus", "")
+    unit = field_rows()[_FIELD_OF.get(part, f"mount.front.{part}")].unit
+    return words.format(value=quantity(value, unit, units), size=quantity(abs(value), unit, units))
+
+
+_FIELD_OF = {"screw_length_mm": "bindings.screw_length_mm"}
 _FITS = {
     "fits": "The board's width suits these boots",
     "narrow": "The board is narrow for these boots: they hang over far, or clear the snow with little in hand",
@@ -173,7 +214,8 @@ def _adjustment(answer: Answer, best: Choice, units: UnitSystem) -> list[Heading
         Points(what_to_do(best, units), numbered=len(best.changes) > 1),
     ]
     if best.effects:
-        blocks += [Heading("What it changes"), *effects_text(best.effects, answer.case.known, units)]
+        aimed = {aim.key: aim for aim in answer.aims}
+        blocks += [Heading("What it changes"), *effects_text(best.effects, answer.case.known, units, aimed)]
     blocks.append(Say(cost_text(best, units)))
     return blocks
 
@@ -206,6 +248,8 @@ def _change_words(change: Change, units: UnitSystem) -> str:
         return f"{words}."
     unit = change.unit if change.unit in {"mm", "deg"} else ""
     before, after = (quantity(float(value), unit, units) for value in ends)
+    if words.endswith(")"):
+        return f"{words}, from {before} to {after}."
     return f"{words} (from {before} to {after})."
 
 
@@ -252,8 +296,13 @@ def aimed_value(known: Known, key: str) -> tuple[float, str]:
     return MEASURES[name].at(known.setup, place), MEASURES[name].unit
 
 
-def effects_text(effects: tuple[Effect, ...], known: Known, units: UnitSystem = "metric") -> list[Table | Say]:
-    """Return the measures that change enough to matter as a table, and the names of the others."""
+def effects_text(
+    effects: tuple[Effect, ...], known: Known, units: UnitSystem = "metric", aimed: Mapping[str, Aim] | None = None
+) -> list[Table | Say]:
+    """Return the measures that change enough to matter as a table, and the names of the others.
+
+    What was aimed at shows the window that was aimed at, which may differ from the usual one.
+    """
     shown: list[Effect] = []
     small: list[str] = []
     for effect in effects:
@@ -261,7 +310,7 @@ def effects_text(effects: tuple[Effect, ...], known: Known, units: UnitSystem = 
             shown.append(effect)
         elif quantity(effect.before, effect.unit, units) != quantity(effect.after, effect.unit, units):
             small.append(short_name(effect.key.partition(".")[0]))
-    blocks: list[Table | Say] = [effects_table(tuple(shown), known, units)] if shown else []
+    blocks: list[Table | Say] = [effects_table(tuple(shown), known, units, aimed)] if shown else []
     named = {short_name(effect.key.partition(".")[0]) for effect in shown}
     others = [name for name in dict.fromkeys(small) if name not in named]
     if others:
@@ -279,14 +328,17 @@ def _matters(effect: Effect, known: Known) -> bool:
     return window.state(effect.before) != window.state(effect.after) or not abs(effect.delta) < window.notice
 
 
-def effects_table(effects: tuple[Effect, ...], known: Known, units: UnitSystem = "metric") -> Table:
+def effects_table(
+    effects: tuple[Effect, ...], known: Known, units: UnitSystem = "metric", aimed: Mapping[str, Aim] | None = None
+) -> Table:
     """Return measures before and after, each with its good window."""
     windows = load_windows()
     rows = []
     for effect in effects:
         name, place = place_named(effect.key)
         unit = MEASURES[name].unit
-        good = windows.good(effect.key, known)
+        aim = (aimed or {}).get(effect.key)
+        good = aim.interval(windows.window(effect.key, known.setup)) if aim else windows.good(effect.key, known)
         rows.append(
             (
                 short_name(name),
@@ -294,7 +346,7 @@ def effects_table(effects: tuple[Effect, ...], known: Known, units: UnitSystem =
                 quantity(effect.before, unit, units),
                 quantity(effect.after, unit, units),
                 signed(effect.delta, unit, units),
-                in_units(good.words(unit), units) if good else "",
+                in_units(whole_ends(good, unit).words(unit), units) if good else "",
             )
         )
     return Table(("measure", "foot", "before", "after", "change", "good"), tuple(rows), right=(2, 3, 4))

@@ -24,6 +24,7 @@ _LINE_END = re.compile(r"(?<!\n)\n(?!\n)")
 _SENTENCE = re.compile(r".+?(?:(?<=[.!?])\s+|$)", re.DOTALL)
 _WORDS_OF_THE_SETUP = {"rider.style"}
 _SHARES = {"front_load_share"}
+_SMALL = 2.0
 
 
 class _NotKnownError(Exception):
@@ -137,7 +138,8 @@ def whole_ends(good: Interval, unit: str) -> Interval:
     """Return a window with its ends in whole millimetres or degrees, as a tech says it; a narrow one as it is."""
     if unit not in {"mm", "deg"} or good.high - good.low < 2:
         return good
-    return Interval(*(end if abs(end) == inf else float(round(end)) for end in (good.low, good.high)))
+    ends = (end if abs(end) == inf or abs(end) < _SMALL else float(round(end)) for end in (good.low, good.high))
+    return Interval(*ends)
 
 
 def _foot_name(filler: _Filler, at: tuple[FootSide, ...]) -> str:

@@ -37,7 +37,7 @@ def sureness_text(search: Search, units: UnitSystem = "metric") -> Text:
     if found.instead:
         blocks.append(Say("In the others:"))
         blocks.append(
-            Points(tuple(f"{_signature_words(what)} ({round(share * _DRAWS)})" for what, share in found.instead))
+            Points(tuple(f"in {round(share * _DRAWS)}: {_signature_words(what)}" for what, share in found.instead))
         )
     if found.settle:
         blocks.append(
@@ -67,11 +67,9 @@ def _signature_words(signature: Signature) -> str:
         return "leave it as it is"
     if isinstance(signature, str):
         return "no adjustment does it"
-    return " and ".join(_lever_words(name) for name, _ in signature)
-
-
-def _lever_words(name: str) -> str:
-    adjustment, _, foot = name.partition(".")
-    known = load_adjustments().get(adjustment)
-    title = known.words if known else adjustment.replace("_", " ")
-    return f"{title} ({foot})" if foot else title
+    at: dict[str, list[str]] = {}
+    for name, _ in signature:
+        adjustment, _, foot = name.partition(".")
+        known = load_adjustments().get(adjustment)
+        at.setdefault(foot, []).append(known.words if known else adjustment.replace("_", " "))
+    return "; ".join((f"at the {foot} foot " if foot else "") + ", ".join(words) for foot, words in at.items())

@@ -108,7 +108,12 @@ def _before(before: Before, how: Telling) -> Text:
     if before.heard:
         blocks.append(Say(f"Heard: {', '.join(before.heard)}."))
     if before.noted:
-        blocks.append(Say(f"Noted: {', '.join(told_words(one.key, one.value, how.units) for one in before.noted)}."))
+        facts = how.knowledge.facts
+        noted = [
+            told_words(one.key, one.value, how.units, facts[one.key].options if one.key in facts else None)
+            for one in before.noted
+        ]
+        blocks.append(Say(f"Noted: {', '.join(noted)}."))
     blocks += [_said("left_out", words=words) for words in before.left_out]
     blocks += [Say(words) for words in before.kept]
     if before.opening:
@@ -273,11 +278,12 @@ def _clarify(reply: Clarify, how: Telling) -> Text:
 def _lost(reply: Lost, how: Telling) -> Text:
     del how
     said = load_phrasebook().said
+    way_out = said["lost_twice" if reply.possible else "lost_free"]
     if reply.times > 2:
-        return (Say(said["lost_twice"]),)
-    blocks: list[Block] = [Say(reply.reason or said["lost_once"])]
+        return (Say(way_out),)
+    blocks: list[Block] = [Say(reply.reason or said["lost_once"])] if reply.reason or reply.times == 1 else []
     if reply.times > 1:
-        blocks.append(Say(said["lost_twice"]))
+        blocks.append(Say(way_out))
     if reply.possible:
         blocks += [Say("Possible here:"), Points(reply.possible)]
     return tuple(blocks)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from math import inf
 
 from advisor.geometry.measuring import Measured
@@ -45,7 +46,8 @@ def quantity(value: float, unit: str, units: UnitSystem = "metric", *, decimals:
     if value != value:
         return "not known"
     if unit == "1":
-        return f"{value:.{3 if decimals is None else decimals}f}".rstrip("0").rstrip(".")
+        text = f"{value:.3g}" if decimals is None else f"{value:.{decimals}f}"
+        return text.rstrip("0").rstrip(".") if "." in text else text
     if decimals is None:
         decimals = 0 if unit in _WHOLE else 2 if unit == "m" else 1
     text = format_quantity(value, unit, units, decimals=decimals)
@@ -186,9 +188,14 @@ def field_name(path: str) -> str:
     return " ".join(short_name(part) for part in path.split(".") if part not in _ROOMS)
 
 
-def told_words(key: str, value: object, units: UnitSystem = "metric") -> str:
-    """Return a fact told in passing, such as `front angle 15°`, `snow hard` or `leading foot right`."""
+def told_words(key: str, value: object, units: UnitSystem = "metric", options: Mapping[str, str] | None = None) -> str:
+    """Return a fact told in passing, such as `front angle 15°`, `snow: hard or icy` or `leading foot right`.
+
+    `options` are the words for each answer of a question with choices.
+    """
     name = field_name(key)
+    if options and str(value) in options:
+        return f"{name}: {options[str(value)]}"
     row = field_rows().get(key)
     if isinstance(value, int | float) and not isinstance(value, bool):
         return f"{name} {format_quantity(float(value), row.unit if row else '', units)}"

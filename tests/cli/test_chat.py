@@ -153,7 +153,7 @@ def test_tab_completes_to_what_can_be_said_now(keys: PipeInput, typed: str) -> N
     prompt, _ = prompt_on(keys, "dull somewhere", "sharp all along", "don't know")
     keys.send_text(f"{typed}\t")
     # The line editor looks for completions beside the typing: Enter comes when it has found them, as from a hand.
-    enter = threading.Timer(0.2, keys.send_text, ["\r"])
+    enter = threading.Timer(0.5, keys.send_text, ["\r"])
     enter.start()
     assert prompt.ask(State(SHARP_BEVEL)) == "sharp all along"
     enter.join()

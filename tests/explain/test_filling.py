@@ -73,6 +73,11 @@ def test_a_window_is_told_for_this_riders_style() -> None:
     assert fill("Good is {good:overhang_split_mm}.", BARE, units="imperial") == "Good is -0.16 in to 0.16 in."
 
 
+def test_a_small_end_of_a_window_keeps_its_decimal() -> None:
+    assert fill("Good is {good:screw_gap_mm}.", BARE) == "Good is 0.5 mm and more."
+    assert fill("Good is {good:screw_torque_nm}.", BARE) == "Good is 3.5 to 5 N·m."
+
+
 def test_a_sentence_whose_number_is_not_known_is_left_out() -> None:
     text = "Stand as you like. The width is {stance_width_mm}, at 3.5 turns. Then ride."
     assert fill(text, BARE) == "Stand as you like. Then ride."

@@ -1,0 +1,130 @@
+"""How the conversation behaves at a counter: small talk, two complaints at once, wishes that nobody can set."""
+
+from __future__ import annotations
+
+import pytest
+
+from advisor.cli.chat import start
+from advisor.cli.plain import plain_lines
+from advisor.dialogue.replies import Answered, Asked, Greeted, Lost, Reply, Troubled
+from advisor.dialogue.talk import State
+from advisor.explain.telling import Telling, tell
+from advisor.graph.knowledge import load_knowledge
+from advisor.sheet.reading import read_sheet
+from advisor.sheet.sheet import Sheet
+from tests.conftest import ROOT
+
+TALK = start(load_knowledge())
+SAID = TALK.book.said
+
+
+def hear(*said: str, of: str = "heel") -> tuple[State, Reply]:
+    sheet = read_sheet(ROOT / "transcripts_demo" / f"larchfall_{of}.yaml") if of else Sheet("", {})
+    state, reply = TALK.begin(sheet)
+    for line in said:
+        state, reply = TALK.hear(state, line)
+    return state, reply
+
+
+def words(reply: Reply) -> str:
+    return " ".join(" ".join(plain_lines(tell(reply, Telling(TALK.knowledge)), 80)).split())
+
+
+@pytest.mark.parametrize("hello", ["hello", "Hi!", "good morning"])
+def test_a_greeting_is_greeted(hello: str) -> None:
+    assert isinstance(hear(hello)[1], Greeted)
+
+
+@pytest.mark.parametrize("after", ["no", "yes", "thanks", "ok"])
+def test_a_word_that_answers_nothing_after_the_answer_is_no_misunderstanding(after: str) -> None:
+    _, reply = hear("my heel edge lets go on hard snow", after)
+    assert isinstance(reply, Troubled)
+    assert reply.words == SAID["nothing_asked"]
+
+
+@pytest.mark.parametrize("both", ["yes and no", "no, well, yes"])
+def test_yes_and_no_is_no_answer(both: str) -> None:
+    state, reply = hear("toe edge slides out", of="hire")
+    assert isinstance(reply, Asked)
+    assert isinstance(TALK.hear(state, both)[1], Lost)
+
+
+def test_pain_comes_first_where_two_complaints_are_told_at_once() -> None:
+    state, reply = hear("my back knee hurts and the nose dives in powder", of="knee")
+    assert state.case is not None
+    assert state.case.entry == "sore_back_knee"
+    assert state.waiting == ("nose_dives",)
+    assert isinstance(reply, Asked)
+
+
+def test_facts_told_in_passing_are_noted_in_the_words_of_their_answers() -> None:
+    assert "snow: hard or icy" in words(hear("it's really icy")[1])
+
+
+def test_a_measure_that_nobody_sets_is_named_with_what_moves_it() -> None:
+    told = words(hear("try stance width 600")[1])
+    assert "follows from other numbers" in told
+    assert "front row" in told
+    assert "back row" in told
+    assert "back slot" in words(hear("try back heel overhang 10")[1])
+
+
+def test_a_try_without_anything_to_try_says_how() -> None:
+    assert words(hear("try")[1]) == SAID["try_what"]
+
+
+def test_with_nothing_asked_no_way_out_of_a_question_is_offered() -> None:
+    told = words(hear("asdf qwer", "asdf qwer")[1])
+    assert "don't know" not in told
+    assert SAID["lost_free"] in told
+
+
+def test_screws_on_the_inserts_floor_are_told_once_and_not_with_every_question() -> None:
+    warning = TALK.book.always_told["screw_gap_mm"]
+    state, reply = hear("what do plus and minus angles mean", of="screws")
+    assert warning in words(reply)
+    state, reply = TALK.hear(state, "how wide should my stance be")
+    assert isinstance(reply, Answered)
+    assert warning not in words(reply)
+
+
+def test_the_whole_set_up_names_every_setting_that_a_hand_makes() -> None:
+    told = words(hear("set it all up from scratch", of="powder")[1])
+    for setting in ("Front: on row 2 inward", "slid 3 mm toward the toe edge", "toe ramp on step", "Screws 14 mm long"):
+        assert setting in told
+
+
+@pytest.mark.parametrize(
+    ("lean", "told"), [(15, "No more lean for this rider"), (0, "Give the front highback 5 degrees more forward lean")]
+)
+def test_no_step_of_lean_is_added_where_the_highback_is_at_the_calf_already(lean: int, told: str) -> None:
+    sheet = read_sheet(ROOT / "transcripts_demo" / "larchfall_heel.yaml")
+    for foot in ("front", "back"):
+        sheet = sheet.with_value(f"mount.{foot}.lean_deg", lean)
+    state, _ = TALK.begin(sheet)
+    state, _ = TALK.hear(state, "how much forward lean")
+    assert told in words(TALK.hear(state, "a quicker heel edge on firm snow")[1])
+
+
+def test_without_a_sheet_nothing_is_said_of_how_the_highbacks_are_set() -> None:
+    for wish in ("a setting to start from", "a quicker heel edge on firm snow", "more freedom"):
+        _, reply = hear("how much forward lean", wish, "a bit of everything", of="")
+        told = words(reply)
+        assert "neither highback" not in told
+        assert "0° in front" not in told
+        assert "Leave it" not in told
+
+
+@pytest.mark.parametrize(
+    ("said", "row", "told"),
+    [
+        ("the stance feels too wide", -3, "the stance is narrow and not wide"),
+        ("the stance feels too narrow", 3, "the stance is wide and not narrow"),
+    ],
+)
+def test_a_stance_is_not_made_worse_for_a_feeling_that_the_ruler_contradicts(said: str, row: int, told: str) -> None:
+    sheet = read_sheet(ROOT / "transcripts_demo" / "larchfall_heel.yaml")
+    for foot in ("front", "back"):
+        sheet = sheet.with_value(f"mount.{foot}.row", row)
+    state, _ = TALK.begin(sheet)
+    assert told in words(TALK.hear(state, said)[1])
