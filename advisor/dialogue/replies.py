@@ -130,10 +130,11 @@ class Noted:
 
 @dataclass(frozen=True)
 class WhyAsked:
-    """Why this question."""
+    """Why this question; the case gives the numbers that its answers lead to."""
 
     question: Question
     walk: Walk
+    case: Case
 
 
 @dataclass(frozen=True)

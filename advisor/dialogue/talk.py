@@ -397,7 +397,7 @@ class Conversation:
         if state.walk is None or state.case is None:
             return state, Troubled(self.book.said["no_complaint"])
         if name == "why" and state.question:
-            return state, WhyAsked(state.question, state.walk)
+            return state, WhyAsked(state.question, state.walk, state.case)
         if name == "why_not":
             return state, WhyNot(state.walk)
         return state, Trailed(state.walk, state.case, state.answer)

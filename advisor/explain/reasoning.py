@@ -8,16 +8,18 @@ from advisor.dialogue.answer import Answer
 from advisor.dialogue.replies import Trailed, WhyAsked, WhyNot
 from advisor.dialogue.walk import Line, Question, Step, Walk
 from advisor.explain.account import what_to_do
+from advisor.explain.filling import fill
 from advisor.explain.shop import shop_words
 from advisor.explain.text import Block, Heading, Points, Say, Text
-from advisor.explain.wording import in_units, interval_words, named_at, title_of, value_words
+from advisor.explain.wording import in_units, interval_words, named_at, value_words
 from advisor.geometry.measuring import Measured
 from advisor.geometry.one_number import measure_or_field
 from advisor.graph.knowledge import Knowledge
-from advisor.graph.nodes import Aim, Ask, Cause, Check, Mount
+from advisor.graph.nodes import Aim, Ask, Cause, Check, Do, Mount, Refer, Tell
 from advisor.sheet.units import UnitSystem
 
 if TYPE_CHECKING:
+    from advisor.sheet.readings import Known
     from advisor.solve.search import Search
 
 __all__ = ["minutes_words", "trail_text", "why_not_text", "why_text"]
@@ -50,14 +52,17 @@ def why_text(reply: WhyAsked, knowledge: Knowledge, units: UnitSystem) -> Text:
     if isinstance(node, Aim | Mount):
         return tuple(blocks)
     blocks.append(Say(in_units(node.how_so, units)))
-    for one in question.measured:
-        if not one.known:
-            blocks.append(Say(f"Not known yet, and this is what it takes: {_placed(one)}."))
-        elif one.plus_minus > 0:
-            blocks.append(Say(f"It could go either way: {_placed(one)} is {value_words(one, units)}."))
+    if question.fact.kind == "number" and any(not one.known for one in question.measured):
+        words = {named_at(one.key)[0] for one in question.measured if not one.known}
+        blocks.append(Say(f"It takes this number to work it out: {', '.join(sorted(words))}."))
+    blocks += [
+        Say(f"It could go either way: {_placed(one)} is {value_words(one, units)}.")
+        for one in question.measured
+        if one.known and one.plus_minus > 0
+    ]
     blocks.append(Heading("What the answers would lead to"))
     blocks.append(
-        Points(tuple(_lead_words(question, lead.answer, lead.line, knowledge, units) for lead in question.leads))
+        Points(tuple(_lead_words(reply, lead.answer, lead.line, knowledge, units) for lead in question.leads))
     )
     blocks.append(Say(_place_words(question, reply.walk)))
     return tuple(blocks)
@@ -75,6 +80,9 @@ def _place_words(question: Question, walk: Walk) -> str:
     if walk.entry.kind == "question":
         return f"Finding out takes about {minutes_words(question.minutes)}."
     share = f"{question.suspect.odds:.0%}".replace("%", " %")
+    asked = [line.question.fact.id for line in walk.lines if line.question]
+    if len(asked) > 1 and set(asked) == {question.fact.id} and isinstance(question.node, Ask):
+        return f"It comes before everything else, and finding out takes about {minutes_words(question.minutes)}."
     others = len(walk.questions) - 1
     first = f"Of {others + 1} open questions this comes first" if others else "It is the only question left"
     told = (
@@ -84,25 +92,31 @@ def _place_words(question: Question, walk: Walk) -> str:
     return f"{told} {shop_words(question.suspect)}".strip()
 
 
-def _lead_words(question: Question, answer: str, line: Line, knowledge: Knowledge, units: UnitSystem) -> str:
-    node = question.node
+def _lead_words(reply: WhyAsked, answer: str, line: Line, knowledge: Knowledge, units: UnitSystem) -> str:
+    question, node = reply.question, reply.question.node
     if isinstance(node, Check):
         span = node.spans[int(answer)]
         unit = measure_or_field(node.measure).unit
-        label = f"{title_of(node.measure)} {interval_words(span.low, span.high, unit, units)}"
+        label = f"{named_at(node.measure)[0]} {interval_words(span.low, span.high, unit, units)}"
     else:
         label = question.fact.options[answer]
-    return f"{label} -> {_end_words(line, knowledge)}"
+    return f"{label} -> {_end_words(line, knowledge, reply.case.known, units)}"
 
 
-def _end_words(line: Line, knowledge: Knowledge) -> str:
+def _end_words(line: Line, knowledge: Knowledge, known: Known, units: UnitSystem) -> str:
     if line.status == "cleared":
         return "that is not it; on to what is left"
     if line.status == "open" and line.question:
         return f"then the question: {line.question.fact.question}"
     if line.cause:
         return knowledge.cause(line.cause).title
-    return "no cause shown"
+    if isinstance(line.end, Refer):
+        return f"that goes to {knowledge.referral(line.end.referral).to}"
+    says = line.end.says if isinstance(line.end, Aim | Do | Mount | Tell) else ""
+    first = fill(says.partition(". ")[0], known, line.feet, units)
+    if not first or "not known" in first:
+        return "worked out from the numbers"
+    return first if first.endswith(".") else f"{first}."
 
 
 def why_not_text(reply: WhyNot, knowledge: Knowledge, units: UnitSystem) -> Text:

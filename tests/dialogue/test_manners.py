@@ -128,3 +128,15 @@ def test_a_stance_is_not_made_worse_for_a_feeling_that_the_ruler_contradicts(sai
         sheet = sheet.with_value(f"mount.{foot}.row", row)
     state, _ = TALK.begin(sheet)
     assert told in words(TALK.hear(state, said)[1])
+
+
+def test_why_says_what_each_answer_of_a_riders_question_would_bring() -> None:
+    told = words(hear("how far back should I stand", "why")[1])
+    assert "on the piste -> Leave it for the piste." in told
+    assert "no cause shown" not in told
+
+
+def test_why_of_a_question_that_comes_before_every_suspect_names_none_of_them() -> None:
+    told = words(hear("my toes go numb", "why")[1])
+    assert "It comes before everything else" in told
+    assert "% of such complaints" not in told

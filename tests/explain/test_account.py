@@ -81,9 +81,10 @@ def test_only_a_change_sends_a_question_back_on_the_snow(kind: str, heading: str
 def test_a_question_is_not_explained_by_how_often_such_complaints_come(kind: str, share: bool) -> None:
     nodes = {"start": ask("dull", {"yes": "told", "no": "cleared"}), **TOLD}
     known = knowledge({"slides": entry(nodes, ("start", 1.0)) | {"kind": kind}})
-    done = walk(known, Case("slides", BEVELS))
+    case = Case("slides", BEVELS)
+    done = walk(known, case)
     assert done.question is not None
-    told = said(why_text(WhyAsked(done.question, done), known, "metric"))
+    told = said(why_text(WhyAsked(done.question, done, case), known, "metric"))
     assert ("% of such complaints" in told) == share
     assert "about 1 minute" in told
 
