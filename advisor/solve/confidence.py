@@ -181,20 +181,30 @@ def _settling(
     measurable.sort(key=lambda source: _doubt([shifts[source] for shifts in drawn], won))
     best: Settling | None = None
     for source in measurable[:_TRIED]:
-        again = Redraws(search, Guesses(search.known, load_windows(), readings[source]))
-        known = Counter(
-            again.winner(
-                _moved(search.known, readings, _draw(readings, Random(f"{seed} held {number}"), frozenset({source})))
-            )
-            for number in range(_HELD)
-        )
-        reached = max(known.values()) / _HELD
-        if reached > share and (best is None or reached > best.share):
+        reached = _held_share(search, readings, source, best.share if best else share, seed)
+        if reached is not None:
             plus_minus = max(search.known.moving[path] for path in readings[source])
             best = Settling(source, plus_minus, reached)
             if reached >= SURE:
                 break
     return best
+
+
+def _held_share(
+    search: Search, readings: Mapping[str, Sequence[str]], source: str, beat: float, seed: int
+) -> float | None:
+    """Return how often the same advice wins with one reading held; None as soon as that cannot beat a share."""
+    again = Redraws(search, Guesses(search.known, load_windows(), readings[source]))
+    won = Counter[Signature]()
+    most = 0
+    for number in range(_HELD):
+        shifts = _draw(readings, Random(f"{seed} held {number}"), frozenset({source}))
+        winner = again.winner(_moved(search.known, readings, shifts))
+        won[winner] += 1
+        most = max(most, won[winner])
+        if most + _HELD - 1 - number <= beat * _HELD:
+            return None
+    return most / _HELD
 
 
 def _doubt(shifts: Sequence[float], won: Sequence[Signature]) -> float:

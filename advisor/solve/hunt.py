@@ -31,7 +31,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cached_property
-from heapq import heapify, heappop, heappush
+from heapq import heappop, heappush
 from itertools import combinations
 from math import inf
 from operator import and_
@@ -46,6 +46,7 @@ _LIGHT = 12
 _ROUNDED = 2e-6
 """Side effects are compared to six places."""
 _Step = list[tuple[Meter, bool, float]]
+_Plan = tuple[list[tuple[list[Goal], _Step, list[Goal], _Step]], list[float]]
 _TINY = 1e-9
 
 __all__ = ["Hunt"]
@@ -66,13 +67,15 @@ class Hunt:
         self._reached: dict[tuple[tuple[int, ...], tuple[str, ...]], bool] = {}
         self._able: dict[tuple[int, ...], bool] = {}
         self._hopeless: set[tuple[int, ...]] = set()
+        self._plans: dict[tuple[int, ...], _Plan] = {}
+        self._mended: dict[tuple[int, ...], frozenset[str]] = {}
         self.movers = [i for i, lever in enumerate(levers) if any(serves(lever, goal.meter) for goal in goals)]
 
     def renew(self, levers: Sequence[Lever], goals: Sequence[Goal]) -> None:
         """Begin the same search again on a trial whose numbers are others now."""
         self.levers = levers
         self.goals = tuple(goals)
-        for kept in (self._leasts, self._reached, self._able, self._hopeless):
+        for kept in (self._leasts, self._reached, self._able, self._hopeless, self._plans):
             kept.clear()
         for name in ("met", "_easiest_first", "_light_first"):
             self.__dict__.pop(name, None)
@@ -129,10 +132,7 @@ class Hunt:
 
     def _at_price(self, price: int) -> Found | None:
         best: Found | None = None
-        waiting: list[tuple[tuple[float, float], tuple[int, ...], tuple[int, ...]]] = [
-            (cost(self.levers[i] for i in members), members, ()) for members in self.sets
-        ]
-        heapify(waiting)
+        waiting = list(self._cheapest_first)
         points: dict[tuple[tuple[int, ...], tuple[int, ...]], list[tuple[Pick, ...]]] = {}
         while waiting:
             work, members, repairs = heappop(waiting)
@@ -255,12 +255,17 @@ class Hunt:
         """Return each adjustment's values with what they ask of the rider, the least first."""
         return [sorted((option.used_to, i) for i, option in enumerate(lever.options)) for lever in self.levers]
 
-    def _plan(self, members: Sequence[int]) -> tuple[list[tuple[list[Goal], _Step, list[Goal], _Step]], list[float]]:
+    def _plan(self, members: tuple[int, ...]) -> _Plan:
         """Return what can be judged once each adjustment of a set has its value: light aims and windows, the others.
 
         Each window stands with whether it can be spoiled, and the least side effect that what comes after it can add.
         With it the same for each adjustment before its value is set, its own windows and all later ones.
         """
+        if members not in self._plans:
+            self._plans[members] = self._planned(members)
+        return self._plans[members]
+
+    def _planned(self, members: tuple[int, ...]) -> _Plan:
         masks = [self.trial.masks[i] for i in members]
         goals: list[list[Goal]] = [[] for _ in members]
         for goal in self._light_first:
@@ -299,10 +304,14 @@ class Hunt:
         """Return the windows that another adjustment could repair beside a set."""
         if len(members) >= self.at_most:
             return frozenset()
-        mask = self.mask(members)
-        return frozenset(
-            meter.key for meter in self.guards if any(not self.trial.masks[i] & mask for i in self.menders[meter.key])
-        )
+        if members not in self._mended:
+            mask = self.mask(members)
+            self._mended[members] = frozenset(
+                meter.key
+                for meter in self.guards
+                if any(not self.trial.masks[i] & mask for i in self.menders[meter.key])
+            )
+        return self._mended[members]
 
     @cached_property
     def menders(self) -> dict[str, list[int]]:
@@ -391,6 +400,11 @@ class Hunt:
             for members in combinations(self.movers, size)
             if self.apart(members)
         )
+
+    @cached_property
+    def _cheapest_first(self) -> list[tuple[tuple[float, float], tuple[int, ...], tuple[int, ...]]]:
+        """Every such set with its work, and no repairs yet; in order, so it is a heap."""
+        return sorted((cost(self.levers[i] for i in members), members, ()) for members in self.sets)
 
     def able(self, members: tuple[int, ...]) -> bool:
         """Return whether a set may hold an answer at some price, as far as is known."""

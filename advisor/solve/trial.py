@@ -7,6 +7,7 @@ all this module knows of the formulas: every value comes from the register's own
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from functools import cache
 from math import isnan, nan
 from operator import itemgetter
 from typing import Any
@@ -26,6 +27,7 @@ __all__ = ["Meter", "Trial", "reads"]
 _TINY = 1e-9
 
 
+@cache
 def reads(kind: str, place: Place) -> frozenset[str]:
     """Return the set-up paths that a measure reads at a place, those that are no numbers included.
 

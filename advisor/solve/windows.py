@@ -168,6 +168,7 @@ class Windows:
 
     def __init__(self, rows: Mapping[str, tuple[_Row, Mapping[str, _Row]]]) -> None:
         self._rows = rows
+        self._reads: dict[str, frozenset[str]] = {}
 
     def __contains__(self, name: str) -> bool:
         """Return whether a measure or field has a window."""
@@ -190,8 +191,10 @@ class Windows:
         key = window_id(name, self._rows)
         if key is None:
             return frozenset()
-        row, by_style = self._rows[key]
-        return frozenset(path for one in (row, *by_style.values()) for path in one.reads())
+        if key not in self._reads:
+            row, by_style = self._rows[key]
+            self._reads[key] = frozenset(path for one in (row, *by_style.values()) for path in one.reads())
+        return self._reads[key]
 
     def good(self, measure_id: str, known: Known) -> Interval | None:
         """Return where a measure should lie for this rider; None where the trade has no window for it."""
