@@ -93,7 +93,7 @@ class Way:
     used_to
         Strain a step for the rider to get used to.
     do
-        Words for `plus`, `minus` and `zero`.
+        Words for `plus`, `minus`, and `zero`: where it ends at 0.
     loses
         What it gives up.
 

@@ -30,7 +30,7 @@ class Change:
     path, before, after
         The sheet's field that it is about, with its value before and after.
     by, unit
-        How far, signed; 1 for something turned over.
+        How far, signed; 1 for something turned over, -1 for something turned back.
     words
         What to do, in the imperative.
     also
@@ -154,14 +154,12 @@ def _way(change: Change) -> int:
 def changes_of(chosen: Sequence[tuple[Lever, Option]], known: Known) -> tuple[Change, ...]:
     """Return what to do for adjustments set to values; one that moves both feet gives two changes."""
     setup = known.setup
-    after = setup.copy()
-    for _, option in chosen:
-        for path, value in option.sets:
-            place = setup_place(path)
-            part, _, name = place.rpartition(".")
-            setattr(getattr(after, part) if part else after, name, value)
     found: list[Change] = []
     for lever, option in chosen:
+        after = setup.copy()
+        for path, value in option.sets:
+            part, _, name = setup_place(path).rpartition(".")
+            setattr(getattr(after, part) if part else after, name, value)
         feet: tuple[FootSide | None, ...] = SIDES if lever.adjustment.feet == "both" else (lever.foot,)
         for foot in feet:
             own = [item for item in option.sets if len(feet) == 1 or f".{foot}." in item[0]]
@@ -187,7 +185,7 @@ def changes_of(chosen: Sequence[tuple[Lever, Option]], known: Known) -> tuple[Ch
 
 
 def _by(option: Option, after: LeafValue, before: LeafValue) -> float:
-    if isinstance(after, bool) or not isinstance(after, int | float) or not isinstance(before, int | float):
+    if not isinstance(after, int | float) or not isinstance(before, int | float):
         return option.by
     return float(after) - float(before)
 

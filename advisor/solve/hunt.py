@@ -55,7 +55,14 @@ __all__ = ["Hunt"]
 class Hunt:
     """The search for one set of aims on one trial."""
 
-    def __init__(self, trial: Trial, levers: Sequence[Lever], goals: Sequence[Goal], at_most: int) -> None:
+    def __init__(
+        self,
+        trial: Trial,
+        levers: Sequence[Lever],
+        goals: Sequence[Goal],
+        at_most: int,
+        left_out: frozenset[int] = frozenset(),
+    ) -> None:
         self.trial = trial
         self.levers: Sequence[Lever] = levers
         self.goals = tuple(goals)
@@ -69,7 +76,8 @@ class Hunt:
         self._hopeless: set[tuple[int, ...]] = set()
         self._plans: dict[tuple[int, ...], _Plan] = {}
         self._mended: dict[tuple[int, ...], frozenset[str]] = {}
-        self.movers = [i for i, lever in enumerate(levers) if any(serves(lever, goal.meter) for goal in goals)]
+        self.used = [i for i in range(len(levers)) if i not in left_out]
+        self.movers = [i for i in self.used if any(serves(levers[i], goal.meter) for goal in goals)]
 
     def renew(self, levers: Sequence[Lever], goals: Sequence[Goal]) -> None:
         """Begin the same search again on a trial whose numbers are others now."""
@@ -105,6 +113,10 @@ class Hunt:
                 if found is not None:
                     return found
         return None
+
+    def best_without(self, lever: int) -> Found | None:
+        """Return the best answer that does without one adjustment."""
+        return Hunt(self.trial, self.levers, self.goals, self.at_most, frozenset({lever})).best()
 
     def weigh(self, picks: tuple[Pick, ...]) -> Found:
         """Return a combination with everything that can be said of it."""
@@ -318,7 +330,7 @@ class Hunt:
         """The adjustments that are for a window and for no aim."""
         movers = set(self.movers)
         return {
-            meter.key: [i for i, lever in enumerate(self.levers) if i not in movers and serves(lever, meter)]
+            meter.key: [i for i in self.used if i not in movers and serves(self.levers[i], meter)]
             for meter in self.guards
         }
 

@@ -296,12 +296,14 @@ def _said(value: LeafValue) -> str:
 
 
 def _sign(lever: Lever, option: Option, side: FootSide | None) -> str:
-    """Return which words hold: those for more, for less, or for the same.
+    """Return which words hold: those for more, for less, or for ending at 0.
 
     Where one adjustment moves both feet, outward and inward go by each foot's own row; toward the nose and the tail go
     by the front foot's, and are the same words for both feet.
     """
     do, way = lever.way.do, lever.way
+    if "zero" in do and _main(lever, option, side)[1] == 0:
+        return "zero"
     if lever.adjustment.feet == "both":
         path, value = _main(lever, option, side if len(set(way.moves.values())) == 1 else None)
         more = float(value) - float(lever.before[path])  # type: ignore[arg-type]

@@ -21,9 +21,11 @@ __all__ = [
     "value_words",
     "why_lost",
     "why_won",
+    "work_words",
 ]
 
 _TINY = 1e-6
+_MOST_TOLD = 4
 _UNITS = {"deg": "degrees", "1": "", "N": "N"}
 _FIELD_UNITS = {"mm": "mm", "deg": "deg", "nm": "N·m"}
 
@@ -42,10 +44,12 @@ def value_words(key: str, value: float) -> str:
     Examples
     --------
     >>> value_words("heel_margin_deg.back", 4.96), value_words("front_load_share", 0.4833)
-    ('5 degrees', '0.483')
+    ('5 degrees', '48.3 %')
 
     """
     unit = unit_of(key)
+    if _in_percent(key):
+        return "unknown" if isnan(value) else f"{number(value * 100)} %"
     text = "unknown" if isnan(value) else number(value, 3 if unit == "1" else 1)
     words = _UNITS.get(unit, unit)
     return f"{text} {words}" if words else text
@@ -56,12 +60,31 @@ def range_words(key: str, interval: Interval) -> str:
 
     Examples
     --------
-    >>> range_words("turnout_gap_deg.back", Interval(-8, 8))
-    '-8 to 8 degrees'
+    >>> range_words("turnout_gap_deg.back", Interval(-8, 8)), range_words("front_load_share", Interval(0.44, 0.48))
+    ('-8 to 8 degrees', '44 to 48 %')
 
     """
+    if _in_percent(key):
+        return Interval(interval.low * 100, interval.high * 100).words("%")
     unit = unit_of(key)
     return interval.words(_UNITS.get(unit, unit))
+
+
+def _in_percent(key: str) -> bool:
+    return key.endswith("_share")
+
+
+def work_words(turns: float, minutes: float) -> str:
+    """Return what a choice takes at the bench.
+
+    Examples
+    --------
+    >>> work_words(16, 3), work_words(0, 1)
+    ('16 screwdriver turns, 3 minutes', 'no screw to turn, 1 minute')
+
+    """
+    time = f"{number(minutes)} {'minute' if minutes == 1 else 'minutes'}"
+    return f"{number(turns)} screwdriver turns, {time}" if turns else f"no screw to turn, {time}"
 
 
 def reached_values(hunt: Hunt, found: Found) -> dict[str, float]:
@@ -75,13 +98,14 @@ def reached_values(hunt: Hunt, found: Found) -> dict[str, float]:
     return values
 
 
-def missed_words(goals: Sequence[Goal], values: dict[str, float]) -> str:
-    """Return what the aim that is missed by most comes to."""
+def missed_words(goals: Sequence[Goal], values: dict[str, float], *, left: bool = False) -> str:
+    """Return what the aim that is missed by most comes to, or where it stays when all is left as it is."""
     worst = max(goals, key=lambda goal: goal.short(values[goal.meter.key]))
     key = worst.meter.key
-    return (
-        f"it brings the {spoken(key)} to {value_words(key, values[key])}; you need {range_words(key, worst.interval)}"
-    )
+    value, needed = value_words(key, values[key]), range_words(key, worst.interval)
+    if left:
+        return f"the {spoken(key)} {'stay' if _many(key) else 'stays'} at {value}; you need {needed}"
+    return f"it brings the {spoken(key)} to {value}; you need {needed}"
 
 
 def spoiling_words(hunt: Hunt, found: Found, values: dict[str, float]) -> str:
@@ -107,7 +131,8 @@ def why_lost(hunt: Hunt, found: Found, best: Found | None) -> str:
     if best is None:
         return "does it"
     if found.turns > best.turns + _TINY:
-        return f"does it too, but takes {number(found.turns)} screwdriver turns; {number(best.turns)} are enough"
+        enough = f"{number(best.turns)} are enough" if best.turns else "it can be done without any"
+        return f"does it too, but takes {number(found.turns)} screwdriver turns; {enough}"
     if found.minutes > best.minutes + _TINY:
         return f"does it too, but takes {number(found.minutes)} minutes; {number(best.minutes)} are enough"
     if hunt.used_to(found.picks) > hunt.used_to(best.picks) + _TINY:
@@ -128,16 +153,19 @@ def why_lost(hunt: Hunt, found: Found, best: Found | None) -> str:
 def why_won(hunt: Hunt, found: Found) -> str:
     """Return what speaks for the combination to take."""
     values = reached_values(hunt, found)
-    reached = ", ".join(
-        f"the {spoken(goal.meter.key)} comes to {value_words(goal.meter.key, values[goal.meter.key])} "
-        f"({range_words(goal.meter.key, goal.interval)} wanted)"
-        for goal in _first(hunt.goals, 4)
-    )
-    work = f"{number(found.turns)} screwdriver turns, {number(found.minutes)} minutes"
+    reached = ", ".join(_reached_words(goal, values) for goal in hunt.goals[:_MOST_TOLD])
+    work = work_words(found.turns, found.minutes)
     if found.spoiled:
         return f"{reached}; {work}. Nothing does it without a price: it {spoiling_words(hunt, found, values)}"
     return f"{reached}; {work}, and nothing that was right is spoiled"
 
 
-def _first(goals: Sequence[Goal], most: int) -> Sequence[Goal]:
-    return goals[:most]
+def _reached_words(goal: Goal, values: dict[str, float]) -> str:
+    key = goal.meter.key
+    wanted = range_words(key, goal.interval)
+    return f"the {spoken(key)} {'come' if _many(key) else 'comes'} to {value_words(key, values[key])} ({wanted} wanted)"
+
+
+def _many(key: str) -> bool:
+    """Return whether a measure's name is of many: the screw turns come, the screw gap comes."""
+    return unit_of(key) in {"turns", "teeth"}

@@ -65,13 +65,22 @@ class Search:
 
     @cached_property
     def runners_up(self) -> tuple[Choice, ...]:
-        """Return the next best single adjustments, each with the reason why it lost."""
+        """Return what comes next, each with the reason why it lost.
+
+        First, where several adjustments are needed, the best that does without one of them; then single adjustments.
+        """
         if self.outcome == "leave" or self.needs:
             return ()
-        taken = {lever for lever, _ in self.found.picks} if self.found else set()
+        picked = self.found.picks if self.found else ()
+        taken = {lever for lever, _ in picked}
         others = [self.hunt.alone(lever) for lever in self.hunt.movers if {lever} != taken]
         base = self.hunt.weigh(()).short
-        tried = sorted((found for found in others if found.short < base), key=lambda found: found.rank)
+        tried = [found for found in others if found.short < base]
+        if len(picked) > 1:
+            without = [self.hunt.best_without(lever) for lever in taken]
+            known = {found.picks for found in tried}
+            tried += {found.picks: found for found in without if found and found.picks not in known}.values()
+        tried.sort(key=lambda found: found.rank)
         return tuple(self.choice(found, why_lost(self.hunt, found, self.found)) for found in tried[:_RUNNERS_UP])
 
     @cached_property

@@ -8,6 +8,7 @@ from math import isnan
 from advisor.geometry.carve import needed_tilt_deg
 from advisor.geometry.register import MEASURES, Place
 from advisor.geometry.workings import number
+from advisor.sheet.fields import field_rows
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import Setup
 from advisor.solve.adjustments import load_fixes
@@ -139,7 +140,7 @@ def _end_words(lever: Lever, option: int) -> str:
     value = lever.options[option].sets[-1][1]
     foot = f", {lever.foot} foot" if lever.foot and lever.adjustment.feet == "each" else ""
     limit = lever.way.bounds if isinstance(lever.way.bounds, str) else lever.way.bounds[lever.options[option].by > 0]
-    named = f" ({limit.lstrip('-')})" if isinstance(limit, str) else ""
+    named = f" ({field_rows()[limit.lstrip('-')].words})" if isinstance(limit, str) else ""
     text = number(float(value), 2) if isinstance(value, int | float) else str(value)
     unit = f" {lever.way.unit}" if lever.way.unit in {"mm", "deg"} else ""
     return f"{lever.adjustment.words}{foot}: at its end, {text}{unit}{named}"

@@ -25,7 +25,7 @@ from advisor.solve.found import Found, Goal, Pick
 from advisor.solve.hunt import Hunt
 from advisor.solve.nearest import unruined
 from advisor.solve.options import SIDES, cost
-from advisor.solve.reasons import missed_words, reached_values
+from advisor.solve.reasons import missed_words, reached_values, work_words
 from advisor.solve.search import Search, find, hunt_for
 
 __all__ = ["Trade", "TradeOff", "trade_off"]
@@ -206,7 +206,12 @@ def _sentence(
 ) -> str:
     solved = [name for name, miss in misses.items() if miss == 0]
     parts = [f"solves {' and '.join(solved)}"] if solved else []
-    parts += [f"not {name}: {missed_words(goals[name], values)}" for name, miss in misses.items() if miss > 0]
-    work = f"{found.turns:g} screwdriver turns, {found.minutes:g} minutes"
+    left = not found.picks
+    parts += [
+        f"not {name}: {missed_words(goals[name], values, left=left)}" for name, miss in misses.items() if miss > 0
+    ]
+    if left:
+        return f"leaves all as it is: {'; '.join(parts)}"
+    work = work_words(found.turns, found.minutes)
     price = f"; spoils {len(found.spoiled)}" if found.spoiled else ""
-    return f"{'; '.join(parts)}; {work}{price}" if found.picks else f"leaves all as it is: {'; '.join(parts)}"
+    return f"{'; '.join(parts)}; {work}{price}"

@@ -58,11 +58,11 @@ def _change(step: Step, path: str, before: LeafValue | None, after: LeafValue) -
     place = setup_place(path)
     by = 1.0
     if isinstance(after, bool):
+        by = float(after) - float(before) if isinstance(before, bool) else 1.0
         words = f"lay the disc in {'turned half round' if after else 'as it comes'}: {spoken(place)}"
     elif isinstance(after, int | float):
-        known = isinstance(before, int | float)
         by = float(after) - float(before) if isinstance(before, int | float) else float(after)
-        words = f"set the {spoken(place)}" + ("" if known else f" to {value_words(place, float(after))}")
+        words = f"set the {spoken(place)} to {value_words(place, float(after))}"
     else:
         words = f"set the {spoken(place)}: {after}"
     foot = step.foot or ("front" if place.startswith("front.") else "back" if place.startswith("back.") else None)

@@ -12,12 +12,14 @@ import yaml
 from advisor.errors import KnowledgeError
 from advisor.knowledge_home import trees_dir
 from advisor.sheet.practice import load_practice
+from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import Sheet
 from advisor.solve import adjustments as adjustments_module
 from advisor.solve.adjustments import load_adjustments, load_fixes, load_most_spoiled
 from advisor.solve.choice import changes_of
 from advisor.solve.options import Lever, cost, levers
+from advisor.solve.whatif import what_if
 from tests.make_setup import source_ids
 from tests.solve.random_sheets import random_document, random_sheet, sheet_from
 
@@ -126,6 +128,53 @@ def test_a_disc_turned_round_moves_the_binding_by_twice_the_offset() -> None:
     lever = offered(sheet)["turn_disc_round.back"]
     change = changes_of([(lever, lever.options[0])], resolve(sheet, load_practice()))[0]
     assert "the binding moves 6 mm toward the toe edge" in change.words
+
+
+def test_a_slide_and_a_disc_turned_round_each_tell_their_own_way() -> None:
+    """Both together are 9 mm: 3 of the slide and 6 of the disc, so that nobody adds one to the sum."""
+    sheet = contract_sheet()
+    found = offered(sheet)
+    slide, disc = found["shift_across.back"], found["turn_disc_round.back"]
+    slid = next(option for option in slide.options if option.by == 3)
+    words = [change.words for change in changes_of([(slide, slid), (disc, disc.options[0])], _known(sheet))]
+    assert words[0] == "slide the back binding 3 mm toward the toe edge"
+    assert "the binding moves 6 mm toward the toe edge" in words[1]
+
+
+@pytest.mark.parametrize(("flipped", "by"), [(False, 1.0), (True, -1.0)])
+def test_what_is_turned_over_goes_by_one_either_way(flipped: bool, by: float) -> None:
+    """So that from and by make to, as with every other adjustment."""
+    sheet = contract_sheet(disc_flipped=flipped)
+    lever = offered(sheet)["turn_disc_round.back"]
+    change = changes_of([(lever, lever.options[0])], _known(sheet))[0]
+    assert change.by == by
+    assert int(change.before) + change.by == int(change.after)
+
+
+def test_a_strap_that_runs_out_of_ladder_is_made_shorter() -> None:
+    """The tooth counts those that have gone through the buckle; a shorter strap closes with fewer of them through."""
+    sheet = contract_sheet(ladder_at=12)
+    lever = offered(sheet)["strap_length.back"]
+    option = next(option for option in lever.options if option.by == -2)
+    change = changes_of([(lever, option)], _known(sheet))[0]
+    assert change.words == "shorten the back ankle strap by 2 teeth, so that the buckle closes at tooth 10"
+    spare = "ladder_spare_teeth.back"
+    after = what_if(sheet, {change.path: change.after})
+    assert after.after[spare].value == after.before[spare].value + 2
+
+
+@pytest.mark.parametrize(("name", "field", "start"), [("riser", "riser_mm", 3), ("cant_wedge", "cant_deg", 2)])
+def test_what_ends_at_nothing_is_taken_out(name: str, field: str, start: int) -> None:
+    sheet = contract_sheet(**{field: start})
+    lever = offered(sheet)[f"{name}.back"]
+    out = next(option for option in lever.options if option.by == -start)
+    words = changes_of([(lever, out)], _known(sheet))[0].words
+    assert words.startswith("take the")
+    assert "0" not in words
+
+
+def _known(sheet: Sheet) -> Known:
+    return resolve(sheet, load_practice())
 
 
 def test_words_say_the_direction() -> None:

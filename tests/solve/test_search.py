@@ -152,6 +152,28 @@ def test_a_shortfall_says_how_near_and_what_binds(case: tuple[Sheet, tuple[Aim, 
         assert not missed.low <= after <= missed.high
 
 
+def test_where_two_are_needed_the_next_best_sets_are_told_too() -> None:
+    """For each of them what there is without it, if anything; found by forbidding it, which the search cannot see."""
+    random, told = Random(15), 0
+    aims = [Aim("overhang_split_mm.front"), Aim("overhang_split_mm.back")]
+    for _ in range(40):
+        sheet = random_sheet(random)
+        search = find(sheet, aims)
+        if search.found is None or len(search.found.picks) < 2:
+            continue
+        whole = [choice for choice in search.runners_up if choice.short == 0]
+        for lever, _ in search.found.picks:
+            name, foot = search.hunt.levers[lever].adjustment.id, search.hunt.levers[lever].foot
+            if {n for n, f, _ in search.best.signature if f != foot} & {name}:  # type: ignore[union-attr]
+                continue
+            names = {other.adjustment.id for other in search.hunt.levers} - {name}
+            without = find(sheet, aims, allowed=names)
+            if without.best is not None and len(whole) < 3:
+                assert any(choice.turns <= without.best.turns for choice in whole)
+                told += 1
+    assert told > 5
+
+
 def heel_drag_document(waist: float) -> dict[str, object]:
     document = random_document(Random(3))
     document["rider"] |= {"tilt_deg": 50}
