@@ -26,6 +26,7 @@ __all__ = [
 _WORD = re.compile(r"[a-z0-9'_]+")
 _SHORTEST_PHRASE = 4
 _FEET = {"front", "back"}
+_ENDINGS = ("ing", "ed", "es", "s")
 _EXAMPLE = "expected a field and a value, for example 'try back slot 3'"
 
 
@@ -63,7 +64,37 @@ def chosen_option(book: Phrasebook, fact: Fact, text: str) -> str | None:
     for option, words in (("yes", book.yes), ("no", book.no)):
         if option in options and plain in words:
             return option
-    return _option_in(book, fact, plain)
+    return _option_in(book, fact, plain) or _option_by_its_words(book, fact, plain)
+
+
+def _option_by_its_words(book: Phrasebook, fact: Fact, plain: str) -> str | None:
+    """Return the option of which an answer uses words and no other option does: "when I open the toe strap".
+
+    Every word that carries something has to be one of the option's or of the question's, in any form, and one at least
+    the option's alone; a denial leaves it open.
+    """
+    heard = [word for word in _WORD.findall(plain) if word not in book.small_words]
+    if not heard or any(word in book.denials for word in heard):
+        return None
+    asked = _stems(fact.question)
+    said = {_stem(word) for word in heard}
+    own = {option: _stems(" ".join(_names(fact, option))) for option in fact.options}
+    fitting = [option for option, stems in own.items() if said <= stems] or [
+        option for option, stems in own.items() if said <= stems | asked and said & (stems - asked)
+    ]
+    return fitting[0] if len(fitting) == 1 else None
+
+
+def _stems(words: str) -> set[str]:
+    return {_stem(word) for word in _WORD.findall(words)}
+
+
+def _stem(word: str) -> str:
+    """Return a word without its ending, near enough to tell `opening` and `opens` from `loosening`."""
+    for ending in _ENDINGS:
+        if word.endswith(ending) and len(word) > len(ending) + 2:
+            return word.removesuffix(ending)
+    return word
 
 
 def option_spoken_of(book: Phrasebook, fact: Fact, text: str) -> str | None:
@@ -81,7 +112,7 @@ def _option_in(book: Phrasebook, fact: Fact, plain: str) -> str | None:
     head = heard[0] if heard else ""
     opened = "yes" if head in book.leading_yes else "no" if head in book.leading_no else ""
     behind = heard[1:] if opened else heard
-    spoken = {option: _names_spoken(_names(fact, option), behind) for option in fact.options}
+    spoken = _longest({option: _names_spoken(_names(fact, option), behind) for option in fact.options})
     fitting = [option for option, names in spoken.items() if names]
     chosen: str | None = None
     if len(fitting) == 1:
@@ -97,6 +128,17 @@ def _option_in(book: Phrasebook, fact: Fact, plain: str) -> str | None:
             return None
         return opened if not fitting or chosen == opened else None
     return chosen
+
+
+def _longest(spoken: dict[str, list[str]]) -> dict[str, list[str]]:
+    """Leave out words for one option that are part of longer words for another: "six" in "fewer than six"."""
+    left = {}
+    for option, names in spoken.items():
+        others = [name for other, theirs in spoken.items() if other != option for name in theirs]
+        left[option] = [
+            name for name in names if not any(name != other and f" {name} " in f" {other} " for other in others)
+        ]
+    return left
 
 
 def _names(fact: Fact, option: str) -> tuple[str, ...]:

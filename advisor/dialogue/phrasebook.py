@@ -42,6 +42,8 @@ class Phrasebook:
         The smallest change worth telling, by unit.
     always_told
         Sentences to be said with every answer, by the measure that is far out.
+    small_words
+        Words that carry nothing in an answer.
     courtesies
         Whole lines that are no complaint.
     settings
@@ -60,6 +62,7 @@ class Phrasebook:
     said: dict[str, str]
     worth_telling: dict[str, float]
     always_told: dict[str, str]
+    small_words: frozenset[str]
     courtesies: frozenset[str]
     settings: dict[str, dict[str, str]]
 
@@ -114,6 +117,7 @@ def load_phrasebook() -> Phrasebook:
         said,
         worth,
         {measure: said[name] for measure, name in table.get("always_told", {}).items()},
+        frozenset(map(str, table.get("small_words", ()))),
         frozenset(map(str, table.get("courtesies", ()))),
         {part: {str(sign): words for sign, words in ways.items()} for part, ways in table.get("settings", {}).items()},
     )

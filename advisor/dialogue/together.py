@@ -28,11 +28,11 @@ def together(earlier: Sequence[Answer], latest: Answer) -> TradeOff | None:
     -------
     TradeOff or None
         None unless two complaints or more ask for measures to come right, or where they want the same measure in
-        different ranges.
+        different ranges; questions alone are answered each by itself.
 
     """
     answers = [one for one in (*earlier, latest) if one.aims and one.choice]
-    if len(answers) < 2 or latest not in answers:
+    if len(answers) < 2 or latest not in answers or all(one.walk.entry.kind == "question" for one in answers):
         return None
     from advisor.solve.tradeoff import trade_off
 

@@ -252,9 +252,15 @@ def _together(weighed: TradeOff, how: Telling) -> Text:
         blocks.append(Say("No change solves both without a price. These are the choices:"))
     rows = []
     for trade in weighed.short_list():
-        solved = "solves both" if len(trade.solves) == len(titles) else f"solves {' and '.join(trade.solves) or 'none'}"
+        do = " ".join(what_to_do(trade.choice, how.units)) or "Leave it."
         reason = in_units(trade.choice.reason, how.units)
-        rows.append(f"{' '.join(what_to_do(trade.choice, how.units)) or 'Leave it.'} ({solved}) {reason}".strip())
+        head, _, rest = reason.partition("; ")
+        if head.startswith("solves "):
+            both = len(trade.solves) == len(titles)
+            solved = "Solves both" if both else f"Solves only '{' and '.join(trade.solves)}'"
+            reason = f"{solved}; {rest}" if rest else solved
+        reason = reason.removeprefix("leaves all as it is: ")
+        rows.append(f"{do} {reason[:1].upper()}{reason[1:]}.".strip())
     return (*blocks, Points(tuple(rows))) if rows else ()
 
 

@@ -6,6 +6,7 @@ import pytest
 
 from advisor.cli.chat import start
 from advisor.cli.plain import plain_lines
+from advisor.dialogue.hearing import chosen_option
 from advisor.dialogue.replies import Answered, Asked, Greeted, Lost, Reply, Troubled
 from advisor.dialogue.talk import State
 from advisor.explain.telling import Telling, tell
@@ -140,3 +141,44 @@ def test_why_of_a_question_that_comes_before_every_suspect_names_none_of_them() 
     told = words(hear("my toes go numb", "why")[1])
     assert "It comes before everything else" in told
     assert "% of such complaints" not in told
+
+
+@pytest.mark.parametrize(
+    ("fact", "said", "option"),
+    [
+        ("eases_when", "when I open the toe strap", "toe_strap"),
+        ("eases_when", "it comes back when I open my ankle strap", "ankle_strap"),
+        ("eases_when", "my stance is too wide", None),
+        ("eases_when", "not the toe strap", None),
+        ("screw_run_in", "fewer than six", "few"),
+        ("screw_run_in", "six", "enough"),
+        ("screws_hold", "at least one turns and never bites", "spins"),
+        ("heel_lifts", "it lifted", "yes"),
+    ],
+)
+def test_an_answer_in_the_options_own_words_is_taken_and_any_other_is_not(
+    fact: str, said: str, option: str | None
+) -> None:
+    """Taken where every word that carries something is the option's or the question's; else better asked again."""
+    assert chosen_option(TALK.book, TALK.knowledge.facts[fact], said) == option
+
+
+def test_a_binding_that_rocks_is_told_at_once() -> None:
+    _, reply = hear("it chatters on hard snow", "it creaks and rocks")
+    assert isinstance(reply, Answered)
+    assert reply.answer.cause is not None
+    assert reply.answer.cause.id == "binding_loose"
+
+
+def test_two_complaints_weighed_together_say_once_what_a_change_solves() -> None:
+    told = words(
+        hear("front knee is sore after riding, and the stance feels cramped", "no, none of them", "next", of="box")[1]
+    )
+    assert "Both together" in told or "BOTH TOGETHER" in told
+    assert "Solves both; " in told
+    assert "(solves both)" not in told
+
+
+def test_what_is_taken_over_ends_with_one_full_stop() -> None:
+    told = words(hear("my heel edge lets go on hard snow", "done")[1])
+    assert told.endswith("(from -4 mm to 3 mm).")
