@@ -48,7 +48,7 @@ def sureness_text(search: Search, units: UnitSystem = "metric") -> Text:
             )
         )
     flip = counterfactual(search)
-    if flip:
+    if flip and quantity(flip.now, flip.unit, units) != quantity(flip.needed, flip.unit, units):
         now, needed = quantity(flip.now, flip.unit, units), told_words(flip.path, flip.needed, units)
         blocks.append(
             Say(f"What would flip it first: {needed} instead of {now}. Then: {_signature_words(flip.instead)}.")
@@ -71,5 +71,6 @@ def _signature_words(signature: Signature) -> str:
     for name, _ in signature:
         adjustment, _, foot = name.partition(".")
         known = load_adjustments().get(adjustment)
-        at.setdefault(foot, []).append(known.words if known else adjustment.replace("_", " "))
+        words = known.words if known else adjustment.replace("_", " ")
+        at.setdefault(foot, []).append(words.replace(f"the {foot} ", "the ") if foot else words)
     return "; ".join((f"at the {foot} foot " if foot else "") + ", ".join(words) for foot, words in at.items())

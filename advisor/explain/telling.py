@@ -247,17 +247,18 @@ def _section_place(answer: Answer) -> tuple[FootSide, Edge] | None:
 def _together(weighed: TradeOff, how: Telling) -> Text:
     """Return what solves several complaints at once, and at what price."""
     titles = tuple(weighed.choices[0].missed) if weighed.choices else ()
-    blocks: list[Block] = [Heading(f"Both together: {' + '.join(titles)}")]
+    every = "all" if titles[2:] else "both"
+    blocks: list[Block] = [Heading(f"{every.capitalize()} together: {' + '.join(titles)}")]
     if weighed.conflict:
-        blocks.append(Say("No change solves both without a price. These are the choices:"))
+        blocks.append(Say(f"No change solves {every} without a price. These are the choices:"))
     rows = []
     for trade in weighed.short_list():
         do = " ".join(what_to_do(trade.choice, how.units)) or "Leave it."
         reason = in_units(trade.choice.reason, how.units)
         head, _, rest = reason.partition("; ")
         if head.startswith("solves "):
-            both = len(trade.solves) == len(titles)
-            solved = "Solves both" if both else f"Solves only '{' and '.join(trade.solves)}'"
+            whole = len(trade.solves) == len(titles)
+            solved = f"Solves {every}" if whole else f"Solves only '{' and '.join(trade.solves)}'"
             reason = f"{solved}; {rest}" if rest else solved
         reason = reason.removeprefix("leaves all as it is: ")
         rows.append(f"{do} {reason[:1].upper()}{reason[1:]}.".strip())
