@@ -345,7 +345,11 @@ class Conversation:
         facts = with_facts(self.knowledge, self.book, state, matching.facts)
         if facts.changed:
             case = replace(state.case, sheet=facts.sheet, answers=facts.answers, unsure=facts.unsure)
-            return self._walk_on(state, case, Before(noted=facts.noted, left_out=facts.left_out))
+            moved, reply = self._walk_on(state, case, Before(noted=facts.noted, left_out=facts.left_out))
+            if state.answer and isinstance(reply, Answered) and _same(state.answer, reply.answer):
+                before = replace(reply.before, kept=(self.book.said["same_answer"],))
+                return moved, replace(reply, before=before, level="counter")
+            return moved, reply
         if facts.left_out:
             return state, Troubled(" ".join(self.book.said["left_out"].format(words=one) for one in facts.left_out))
         if facts.noted and state.shown:
@@ -473,6 +477,13 @@ class Conversation:
             return state, Troubled(self.book.said["nothing_done"])
         made = replace(state, sheet=choice.sheet_after, case=None, walk=None, answer=None, solved=(), misses=0)
         return made, Made(choice, self._next_waiting(state))
+
+
+def _same(one: Answer, other: Answer) -> bool:
+    """Return whether two answers tell the tech to do the same for the same reason."""
+    changes = [answer.choice.changes if answer.choice else () for answer in (one, other)]
+    ends = [(answer.outcome, answer.cause, answer.referral, answer.feet, answer.says) for answer in (one, other)]
+    return changes[0] == changes[1] and ends[0] == ends[1]
 
 
 def _sentence(words: str) -> str:

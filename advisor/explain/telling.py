@@ -176,7 +176,7 @@ def _numbers(reply: Numbers, how: Telling) -> Text:
 def _tried(reply: Tried, how: Telling) -> Text:
     changes = ", ".join(told_words(path, value, how.units) for path, value in reply.changes)
     if not reply.what_if.effects:
-        return (Say(f"With {changes} nothing changes."),)
+        return (_said("nothing_moves", changes=changes),)
     return (
         Say(f"With {changes}:"),
         *effects_text(reply.what_if.effects, reply.what_if.known_before, how.units),

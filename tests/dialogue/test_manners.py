@@ -189,3 +189,21 @@ def test_how_sure_names_each_foot_once_and_no_flip_that_no_ruler_shows() -> None
     assert "at the front foot the stance angle" in told
     assert "at the front foot the front" not in told
     assert "3° instead of 3°" not in told
+
+
+def test_a_fact_that_changes_nothing_is_noted_and_the_answer_is_not_told_all_over() -> None:
+    _, reply = hear("heel edge lets go", "actually it was slush")
+    told = words(reply)
+    assert "snow: soft or slushy" in told
+    assert SAID["same_answer"] in told
+    assert "Slide the back binding 7 mm" in told
+    assert "WHAT IT CHANGES" not in told
+
+
+def test_a_fact_that_changes_the_answer_is_answered_in_full() -> None:
+    told = words(hear("heel edge lets go", "my back binding is at -24")[1])
+    assert SAID["same_answer"] not in told
+
+
+def test_a_try_without_a_sheet_does_not_say_that_it_would_change_nothing() -> None:
+    assert "that can be worked out from what is known" in words(hear("try back slot 3", of="")[1])
