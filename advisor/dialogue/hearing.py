@@ -226,7 +226,7 @@ def measure_told(text: str) -> tuple[str, tuple[str, ...]] | None:
     None where it names a field, or neither.
     """
     from advisor.geometry.register import MEASURES, Place
-    from advisor.sheet.resolve import sheet_path
+    from advisor.sheet.paths import sheet_path
 
     words = [word for word in re.findall(r"[a-z]+", text.lower()) if word not in {"to", "mm", "cm", "in", "deg"}]
     name = "_".join(word for word in words if word not in _FEET)

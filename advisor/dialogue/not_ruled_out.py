@@ -16,10 +16,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
+from advisor.dialogue.lines import Line, Question
 from advisor.graph.nodes import CLEARED, Ask, Check
 
 if TYPE_CHECKING:
-    from advisor.dialogue.walk import Line, Question
     from advisor.geometry.measuring import Measured
     from advisor.graph.nodes import Fact
 
@@ -104,8 +104,6 @@ def number_to_measure(
         The facts that would take the place of what a measure assumes, with what each does to its value.
 
     """
-    from advisor.dialogue.walk import Question
-
     best: tuple[float, Question] | None = None
     for line in lines:
         last = line.steps[-1] if line.steps else None

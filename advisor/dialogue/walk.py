@@ -10,9 +10,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Literal, NamedTuple
 
 from advisor.dialogue.case import Case
+from advisor.dialogue.lines import Lead, Line, Question, Step, Walk
 from advisor.dialogue.not_ruled_out import doubted_fact, likeliest_left, number_to_measure
 from advisor.dialogue.wanting import wanted
 from advisor.geometry.measuring import Measured, measure, spread
@@ -26,7 +26,6 @@ from advisor.graph.nodes import (
     Ask,
     Cause,
     Check,
-    End,
     Entry,
     Fact,
     Jump,
@@ -46,102 +45,6 @@ _LEAST_MINUTES = 0.1
 _WORTH_ASKING = 1.5
 _WORTH_OF_SPREAD = 0.25
 _MM_PER_UNIT = {"cm": 10.0, "m": 1000.0}
-
-Status = Literal["cleared", "found", "open", "unchecked"]
-
-
-class Step(NamedTuple):
-    """One step of a line: the node, what was found there, and which branch it took.
-
-    `sure` is false where the ± reaches into another branch, or the fact could not be told. `moot` is true where the
-    fact is not known but every answer ends alike, so that nobody is asked.
-    """
-
-    node: Check | Ask | Cause
-    measured: tuple[Measured, ...] = ()
-    span: Span | None = None
-    answer: str | None = None
-    sure: bool = True
-    moot: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Lead:
-    """What one answer would lead to."""
-
-    answer: str
-    line: Line
-
-
-@dataclass(frozen=True, slots=True)
-class Question:
-    """A fact that is worth asking, why, and what each answer would lead to.
-
-    Parameters
-    ----------
-    fact, node, suspect
-        What is asked, where, and in which line of looking.
-    leads
-        What each answer would lead to.
-    measured
-        The measures whose ± spans two branches, or that lack a number.
-    minutes
-        What it costs to find out, further numbers that are needed with it included.
-    more
-        How many further numbers are needed with it.
-
-    """
-
-    fact: Fact
-    node: Check | Ask | Aim | Mount
-    suspect: Suspect
-    leads: tuple[Lead, ...]
-    measured: tuple[Measured, ...] = ()
-    minutes: float = 0.0
-    more: int = 0
-
-
-class Line(NamedTuple):
-    """One suspect, followed as far as the facts reach."""
-
-    suspect: Suspect
-    status: Status
-    steps: tuple[Step, ...] = ()
-    cause: str | None = None
-    end: End | None = None
-    feet: tuple[FootSide, ...] = ()
-    question: Question | None = None
-
-    @property
-    def outcome(self) -> tuple[str, str | None, str | None]:
-        """Return what tells two ends apart."""
-        asked = self.question.fact.id if self.question else None
-        return self.status, self.cause, asked or (self.end.id if self.end else None)
-
-    @property
-    def sure(self) -> bool:
-        """Whether every step was decided by facts alone."""
-        return all(step.sure for step in self.steps)
-
-
-@dataclass(frozen=True, slots=True)
-class Walk:
-    """The whole walk at one moment: every line, and either a line that is the answer or a question.
-
-    `doubted` is the fact on whose missing or doubtful answer it all hangs, where facts show no cause but do not rule
-    out every one either.
-    """
-
-    entry: Entry
-    lines: tuple[Line, ...]
-    found: Line | None = None
-    questions: tuple[Question, ...] = ()
-    doubted: Fact | None = None
-
-    @property
-    def question(self) -> Question | None:
-        """Return the question that is worth most, if one is open."""
-        return self.questions[0] if self.questions else None
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from advisor.dialogue.case import Case
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Fact
 from advisor.sheet.estimates import load_estimates
-from advisor.sheet.resolve import setup_path, sheet_path
+from advisor.sheet.paths import setup_path, sheet_path
 
 __all__ = ["to_measure", "wanted"]
 

@@ -20,7 +20,7 @@ def missing_fields(
     setups: Iterable[Setup], wanted: Sequence[tuple[str, Place]], leading: LeadingFoot
 ) -> tuple[str, ...]:
     """Return the sheet's fields without which the wanted measures have no value, each once."""
-    from advisor.sheet.resolve import sheet_path
+    from advisor.sheet.paths import sheet_path
 
     found: dict[str, None] = {}
     for setup in setups:

@@ -7,7 +7,7 @@ from functools import cache
 from advisor.geometry.register import MEASURES, SIDES, Measure, measure_named
 from advisor.geometry.workings import number
 from advisor.sheet.fields import field_rows
-from advisor.sheet.resolve import sheet_path
+from advisor.sheet.paths import sheet_path
 from advisor.sheet.setup import FootSetup, Setup
 
 __all__ = ["field_as_measure", "measure_or_field"]

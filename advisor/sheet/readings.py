@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal, NamedTuple
 
+from advisor.sheet.paths import sheet_path
 from advisor.sheet.setup import Setup
 
 __all__ = ["Known", "Origin", "Reading"]
@@ -63,7 +64,5 @@ class Known:
 
     def sheet_path(self, path: str) -> str:
         """Return the sheet's name for a set-up path; the path itself where the sheet has no such field."""
-        from advisor.sheet.resolve import sheet_path
-
         reading = self.readings.get(path)
         return reading.sheet_path if reading else sheet_path(path, self.leading_foot) or path

@@ -14,8 +14,8 @@ from math import log2, sqrt
 from random import Random
 
 from advisor.sheet.fields import field_rows
+from advisor.sheet.paths import sheet_path
 from advisor.sheet.readings import Known
-from advisor.sheet.resolve import sheet_path
 from advisor.solve.guesses import Guesses
 from advisor.solve.redraw import Redraws, Signature, signature_of
 from advisor.solve.search import Search

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import isnan
 
 from advisor.sheet.fields import field_rows
-from advisor.sheet.resolve import setup_path
+from advisor.sheet.paths import setup_path
 from advisor.solve.options import levers
 from advisor.solve.redraw import Redraws, Signature, signature_of
 from advisor.solve.search import Search

@@ -10,8 +10,8 @@ from math import ceil, floor, inf, isnan, nan
 from advisor.geometry.placing import binding_y_mm
 from advisor.geometry.workings import number
 from advisor.sheet.fields import field_rows
+from advisor.sheet.paths import setup_path
 from advisor.sheet.readings import Known
-from advisor.sheet.resolve import setup_path
 from advisor.sheet.setup import FootSide, Setup
 from advisor.sheet.sheet import LeafValue, Sheet
 from advisor.solve.adjustments import Adjustment, Bound, Way, load_adjustments

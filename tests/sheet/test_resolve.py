@@ -11,10 +11,11 @@ from hypothesis import strategies as st
 from advisor.errors import KnowledgeError
 from advisor.sheet import knowledge
 from advisor.sheet.fields import field_rows
+from advisor.sheet.paths import setup_path, sheet_path
 from advisor.sheet.practice import PracticeValue, load_practice
 from advisor.sheet.reading import parse_sheet, read_sheet
 from advisor.sheet.readings import Known
-from advisor.sheet.resolve import resolve, setup_path, sheet_path
+from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import Leaf, Sheet
 from tests.sheet.samples import DEMO
 

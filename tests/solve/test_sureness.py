@@ -176,7 +176,7 @@ def test_no_single_input_flips_sooner_than_the_flip_named() -> None:
 
 
 def _place(path: str) -> str:
-    from advisor.sheet.resolve import setup_path
+    from advisor.sheet.paths import setup_path
 
     return setup_path(path) or "rider.height_mm"
 

@@ -9,9 +9,10 @@ from advisor.geometry.measuring import measure
 from advisor.geometry.one_number import measure_or_field
 from advisor.geometry.register import places
 from advisor.sheet.estimates import load_estimates
+from advisor.sheet.paths import setup_path, sheet_path
 from advisor.sheet.practice import load_practice
 from advisor.sheet.readings import Known
-from advisor.sheet.resolve import resolve, setup_path, sheet_path
+from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import Sheet
 
 __all__ = ["can_be_had", "fields_lacking", "fields_read"]

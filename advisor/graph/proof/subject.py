@@ -8,8 +8,8 @@ from difflib import get_close_matches
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
+from advisor.graph.compiled import Knowledge
 from advisor.graph.fault import Fault
-from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import CLEARED, Aim, Ask, Cause, Check, Do, Entry, Jump, Mount, Node, Refer, Tell
 
 if TYPE_CHECKING:
