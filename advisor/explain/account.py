@@ -125,18 +125,29 @@ def in_short(answer: Answer, units: UnitSystem = "metric") -> Text:
 
 
 def _counter(answer: Answer, known: Known, units: UnitSystem) -> Text:
+    """Return what to do and why in a sentence or two; a question's first sentence has the window and the number."""
+    because = fill(answer.cause.because, known, answer.feet, units) if answer.cause else ""
     if answer.referral:
-        why = fill(answer.cause.because, known, answer.feet, units) + " " if answer.cause else ""
-        return (Say(why + fill(answer.referral.says, known, answer.feet, units)),)
-    if answer.choice is None:
-        says = fill(answer.says, known, answer.feet, units)
-        met = answer.aims and answer.leave_it
-        return (Say(f"Leave it as it is. {_capital('; '.join(_aims_met(answer, units)))}." if met else says),)
+        return (Say(f"{because} {fill(answer.referral.says, known, answer.feet, units)}".strip()),)
+    asked = answer.walk.entry.kind == "question"
+    says = fill(answer.says, known, answer.feet, units) if answer.says else ""
     if answer.mount:
-        return (Say(" ".join(set_words(step, units) or step.says for step in answer.mount.setup.steps)),)
+        steps = answer.mount.setup.steps
+        return (Say(" ".join(set_words(step, units) or _step_words(step.says, units) for step in steps)),)
+    if answer.choice is None:
+        if answer.aims and answer.leave_it:
+            met = _capital("; ".join(_aims_met(answer, units)))
+            return (Say(f"Leave it as it is. {_first(says, 1) if asked and says else f'{met}.'}"),)
+        return (Say(_first(says, 2) if asked else says),)
     do = " ".join(what_to_do(answer.choice, units))
-    why = fill(answer.cause.because, known, answer.feet, units) if answer.cause else ""
-    return (Say(f"{do} {why}".strip()),)
+    return (Say(f"{do} {because or (_first(says, 1) if asked else '')}".strip()),)
+
+
+def _first(words: str, sentences: int) -> str:
+    return " ".join(_SENTENCE_END.split(words)[:sentences])
+
+
+_SENTENCE_END = re.compile(r"(?<=[.!?])\s+")
 
 
 def _referral(answer: Answer, units: UnitSystem) -> list[Heading | Say | Points | Table]:
@@ -153,13 +164,15 @@ def _referral(answer: Answer, units: UnitSystem) -> list[Heading | Say | Points 
 def _whole_mount(mount: WholeMount, units: UnitSystem) -> list[Heading | Say | Points | Table]:
     """Return the whole set-up: whether the board suits first, then every step with what to mind."""
     setup = mount.setup
-    steps = tuple(f"{set_words(step, units)} {_step_words(step, units)}".strip() for step in setup.steps)
+    steps = tuple(
+        f"{set_words(step, units)} {_step_words(f'{step.says} {step.mind}', units)}".strip() for step in setup.steps
+    )
     blocks: list[Heading | Say | Points | Table] = [Say(_fit_words(setup, units))] if setup.fit != "unknown" else []
     return [*blocks, Heading("In bench order"), Points(steps, numbered=True)]
 
 
-def _step_words(step: Step, units: UnitSystem) -> str:
-    return in_units(_whole(f"{step.says} {step.mind}".replace(" degrees", " deg")), units)
+def _step_words(words: str, units: UnitSystem) -> str:
+    return in_units(_whole(words.replace(" degrees", " deg")), units)
 
 
 _DECIMALS = re.compile(r"\d+\.\d+(?= (?:mm|deg)\b)")

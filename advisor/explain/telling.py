@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import singledispatch
 from typing import TYPE_CHECKING
 
@@ -89,7 +90,8 @@ def _asked(reply: Asked, how: Telling) -> Text:
 @tell.register
 def _answered(reply: Answered, how: Telling) -> Text:
     answer = reply.answer
-    blocks = [*_before(reply.before, how), *answer_text(answer, how.units, reply.level)]
+    before = replace(reply.before, opening="") if reply.level == "counter" else reply.before
+    blocks = [*_before(before, how), *answer_text(answer, how.units, reply.level)]
     if reply.level != "counter":
         if reply.level == "training":
             blocks += _section(answer, how)

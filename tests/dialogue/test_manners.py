@@ -207,3 +207,19 @@ def test_a_fact_that_changes_the_answer_is_answered_in_full() -> None:
 
 def test_a_try_without_a_sheet_does_not_say_that_it_would_change_nothing() -> None:
     assert "that can be worked out from what is known" in words(hear("try back slot 3", of="")[1])
+
+
+@pytest.mark.parametrize(
+    ("asked", "window"),
+    [
+        (("how wide should my stance be",), "516 to 587 mm suits these legs"),
+        (("which angles should I set",), "12 to 24° in front and -3 to 3° behind"),
+        (("how tight should the screws be",), "3.5 to 5 N·m"),
+        (("how far back should I stand", "in deep snow"), "44 to 48 %"),
+        (("is my board wide enough for my boots",), "a waist of 240 mm and more"),
+    ],
+)
+def test_a_riders_question_is_answered_in_short_with_its_window(asked: tuple[str, ...], window: str) -> None:
+    told = words(hear("short", *asked)[1])
+    assert window in told
+    assert len(told) < 400
