@@ -59,9 +59,9 @@ def _second_round(
     The values of the set before them are on the trial.
     """
     trial, now = hunt.trial, hunt.trial.now
-    mask = hunt.mask(members)
+    mask, claims, claimed = hunt.mask(members), trial.claims, hunt.claimed(members)
     ruined = {meter.key for meter in spoiled if meter.state(now) > 1}
-    useful = sorted({i for meter in spoiled for i in hunt.menders[meter.key] if not trial.masks[i] & mask})
+    useful = sorted({i for meter in spoiled for i in hunt.menders[meter.key] if not claims[i] & claimed})
     for size in range(1, hunt.at_most - len(members)):
         for first in combinations(useful, size):
             if not hunt.apart(first):

@@ -2,9 +2,10 @@
 
 What counts as an answer
 ------------------------
-A combination holds at most so many adjustments, no two on the same field. Each works on the complaint (it is for an
-aimed measure), or repairs what those upset (it is for a measure that they spoil). Those that work on the complaint
-bring every aim into its range by themselves, and the repairs leave it there.
+A combination holds at most so many adjustments, no two on the same field, and none that moves what another needs as
+it is: a disc's slots. Each works on the complaint (it is for an aimed measure), or repairs what those upset (it is for
+a measure that they spoil). Those that work on the complaint bring every aim into its range by themselves, and the
+repairs leave it there.
 
 Spoiled means: out of its window where it was inside, or further out than a tech would overlook. Left out of it are
 aimed measures, those that say the same as an aimed one in other words, and those of which it is a guess where they
@@ -317,11 +318,11 @@ class Hunt:
         if len(members) >= self.at_most:
             return frozenset()
         if members not in self._mended:
-            mask = self.mask(members)
+            claimed = self.claimed(members)
             self._mended[members] = frozenset(
                 meter.key
                 for meter in self.guards
-                if any(not self.trial.masks[i] & mask for i in self.menders[meter.key])
+                if any(not self.trial.claims[i] & claimed for i in self.menders[meter.key])
             )
         return self._mended[members]
 
@@ -336,8 +337,8 @@ class Hunt:
 
     def repairs(self, members: tuple[int, ...], spoiled: Sequence[Meter], price: int) -> Iterator[tuple[int, ...]]:
         """Yield every set of repairs, each for something spoiled, that leaves no more than a price unrepaired."""
-        mask = self.mask(members)
-        useful = [{i for i in self.menders[meter.key] if not self.trial.masks[i] & mask} for meter in spoiled]
+        claims, claimed = self.trial.claims, self.claimed(members)
+        useful = [{i for i in self.menders[meter.key] if not claims[i] & claimed} for meter in spoiled]
         everyone = sorted(set().union(*useful))
         ruined = [meter.state(self.trial.now) > 1 for meter in spoiled]
         for size in range(1, self.at_most - len(members) + 1):
@@ -474,10 +475,10 @@ class Hunt:
         """Return, by depth, the windows that nothing but a set's own values can decide."""
         settled: list[list[Meter]] = [[] for _ in members]
         masks = [self.trial.masks[i] for i in members]
-        mask, others = self.mask(members), 0
+        claimed, others = self.claimed(members), 0
         mendable: frozenset[str] = frozenset()
         if len(members) < self.at_most:
-            others = self.mask(i for i in self.movers if not self.trial.masks[i] & mask)
+            others = self.mask(i for i in self.movers if not self.trial.claims[i] & claimed)
             mendable = self._mendable(members) if mending else mendable
         for meter in self.guards:
             if not meter.mask & others and meter.key not in mendable:
@@ -502,13 +503,20 @@ class Hunt:
         return least
 
     def apart(self, members: Sequence[int]) -> bool:
-        """Return whether no two adjustments move the same field."""
+        """Return whether adjustments can be made together: no field is moved twice, or moved and needed as it is."""
         seen = 0
         for i in members:
-            if seen & self.trial.masks[i]:
+            if seen & self.trial.claims[i]:
                 return False
-            seen |= self.trial.masks[i]
+            seen |= self.trial.claims[i]
         return True
+
+    def claimed(self, members: Iterable[int]) -> int:
+        """Return the bits that none can meet which is to be made beside some adjustments."""
+        claimed = 0
+        for i in members:
+            claimed |= self.trial.claims[i]
+        return claimed
 
     def mask(self, members: Iterable[int]) -> int:
         """Return the fields that adjustments move, one bit each."""

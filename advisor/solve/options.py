@@ -84,6 +84,11 @@ class Lever:
         """Return its name: the adjustment with its foot."""
         return f"{self.adjustment.id}.{self.foot}" if self.foot else self.adjustment.id
 
+    @property
+    def keeps(self) -> frozenset[str]:
+        """Return the sheet's paths that must stay as they are, or it could not be made: a disc's slots across."""
+        return frozenset(_at(path, self.foot) for path in self.way.when).difference(self.before)
+
 
 def cost(chosen: Iterable[Lever]) -> tuple[float, float]:
     """Return the screwdriver turns and the bench minutes of several adjustments made together.

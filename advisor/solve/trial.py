@@ -176,6 +176,7 @@ class Trial:
         self._held = list(self.base)
         self.moves = [self._moves(lever) for lever in levers]
         self.masks = [self._mask(setup_place(path) for path in lever.before) for lever in levers]
+        self.claims = _claims(levers, self.masks, len(self._index))
         self._meters: dict[str, Meter] = {}
 
     def meter(self, key: str) -> Meter:
@@ -303,6 +304,22 @@ class Trial:
                 return nan
 
         return take
+
+
+def _claims(levers: Sequence[Lever], masks: Sequence[int], used: int) -> list[int]:
+    """Return bits by which two adjustments meet that can't be made together.
+
+    They move the same field, or one moves what the other needs as it is; each such pair has a bit of its own.
+    """
+    claims = list(masks)
+    keeping = [(i, lever.keeps) for i, lever in enumerate(levers) if lever.keeps]
+    for i, keeps in keeping:
+        for j, other in enumerate(levers):
+            if not keeps.isdisjoint(other.before) and not claims[i] & claims[j]:
+                claims[i] |= 1 << used
+                claims[j] |= 1 << used
+                used += 1
+    return claims
 
 
 def _allowed(interval: Interval, base: float, notice: float) -> float:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from itertools import combinations, product
+from itertools import combinations, permutations, product
 from math import inf, isnan
 from typing import NamedTuple
 
@@ -304,5 +304,9 @@ def _place(key: str) -> tuple[str, str, Place]:
 
 
 def _apart(levers: Sequence[Lever]) -> bool:
-    paths = [path for lever in levers for path in lever.before]
-    return len(paths) == len(set(paths))
+    """Return whether adjustments can be made together: no field moved twice, none moved on which another depends."""
+    for one, other in permutations(levers, 2):
+        needed = {path.replace("{foot}", one.foot or "") for path in one.way.when}
+        if set(other.before) & ({*one.before} | needed):
+            return False
+    return True

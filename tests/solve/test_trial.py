@@ -12,7 +12,7 @@ from advisor.solve.trial import Trial, reads
 from advisor.solve.windows import load_windows
 from tests.make_setup import example_setup
 from tests.solve.brute_force import value_at
-from tests.solve.random_sheets import random_sheet
+from tests.solve.random_sheets import random_document, random_sheet, sheet_from
 
 
 def same(one: float, other: float) -> bool:
@@ -94,3 +94,19 @@ def test_a_spoiled_value_has_left_its_window_or_gone_noticeably_further_out() ->
     assert not inside.ruins(12)
     assert inside.ruins(12.1)
     assert inside.spoils(float("nan"))
+
+
+def test_what_needs_the_slots_as_they_are_is_not_made_while_they_are_turned() -> None:
+    """A disc is turned half round with its slots across; laid in the other way it does another job (trade rule)."""
+    document = random_document(Random(3))
+    for side in ("front", "back"):
+        document["mount"][side] |= {"slots": "across", "slot_mm": 0}
+    sheet = sheet_from(document)
+    known = resolve(sheet, load_practice())
+    offered = levers(sheet, known)
+    trial = Trial(known, offered, load_windows())
+    place = {lever.id: i for i, lever in enumerate(offered)}
+    meet = lambda one, other: bool(trial.claims[place[one]] & trial.claims[place[other]])  # noqa: E731
+    assert meet("turn_disc_round.back", "slots_direction.back")
+    assert not meet("turn_disc_round.back", "slots_direction.front")
+    assert not meet("turn_disc_round.back", "shift_across.back")
