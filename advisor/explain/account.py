@@ -13,10 +13,19 @@ from advisor.dialogue.replies import Level
 from advisor.dialogue.walk import Line
 from advisor.dialogue.wanting import to_measure
 from advisor.explain.doubt import doubt_words
-from advisor.explain.filling import fill, whole_ends
+from advisor.explain.filling import fill, window_words
 from advisor.explain.shop import shop_words
 from advisor.explain.text import Heading, Points, Say, Table, Text
-from advisor.explain.wording import field_name, in_units, named_at, place_named, quantity, short_name, signed
+from advisor.explain.wording import (
+    field_name,
+    in_units,
+    named_at,
+    place_named,
+    quantity,
+    short_name,
+    shown_unit,
+    signed,
+)
 from advisor.geometry.register import MEASURES, SIDES
 from advisor.graph.knowledge import load_knowledge
 from advisor.sheet.fields import field_rows
@@ -237,8 +246,8 @@ def shortfall_words(short: Shortfall, units: UnitSystem = "metric") -> str:
     """Return how near the best adjustment comes, what stands in the way, and the number that would do it."""
     told = []
     for missed in short.missed:
-        unit = unit_of(missed.key)
-        reached, wanted = quantity(missed.reached, unit, units), Interval(missed.low, missed.high).words(unit)
+        unit = shown_unit(missed.key, unit_of(missed.key))
+        reached, wanted = quantity(missed.reached, unit, units), window_words(Interval(missed.low, missed.high), unit)
         told.append(f"{_capital(_at_foot(missed.key))} comes to {reached} at best; wanted: {in_units(wanted, units)}.")
     told += [f"In the way: {in_units(words, units)}." for words in short.binds]
     told += [
@@ -273,7 +282,8 @@ def _aims_met(answer: Answer, units: UnitSystem) -> tuple[str, ...]:
         value, unit = aimed_value(answer.case.known, aim.key)
         window = aim.interval(load_windows().window(aim.key, answer.case.known.setup))
         words, side = named_at(aim.key)
-        good = in_units(whole_ends(window, unit).words(unit), units)
+        unit = shown_unit(aim.key, unit)
+        good = in_units(window_words(window, unit), units)
         told.setdefault((words, good), {})[side] = quantity(value, unit, units)
     return tuple(f"{words} is {_at_feet(values)} (good: {good})" for (words, good), values in told.items())
 
@@ -349,7 +359,7 @@ def effects_table(
     rows = []
     for effect in effects:
         name, place = place_named(effect.key)
-        unit = MEASURES[name].unit
+        unit = shown_unit(name, MEASURES[name].unit)
         aim = (aimed or {}).get(effect.key)
         good = aim.interval(windows.window(effect.key, known.setup)) if aim else windows.good(effect.key, known)
         rows.append(
@@ -359,7 +369,7 @@ def effects_table(
                 quantity(effect.before, unit, units),
                 quantity(effect.after, unit, units),
                 signed(effect.delta, unit, units),
-                in_units(whole_ends(good, unit).words(unit), units) if good else "",
+                in_units(window_words(good, unit), units) if good else "",
             )
         )
     return Table(("measure", "foot", "before", "after", "change", "good"), tuple(rows), right=(2, 3, 4))

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable
 from math import inf
 
-from advisor.explain.wording import foot_words, in_units, quantity
+from advisor.explain.wording import foot_words, in_units, quantity, shown_unit
 from advisor.geometry.contact import first_contact
 from advisor.geometry.measuring import measure
 from advisor.geometry.one_number import measure_or_field
@@ -16,14 +16,13 @@ from advisor.sheet.setup import FootSide
 from advisor.sheet.units import UnitSystem
 from advisor.solve.windows import Interval, load_windows
 
-__all__ = ["fill", "whole_ends"]
+__all__ = ["fill", "whole_ends", "window_words"]
 
 _PLACEHOLDER = re.compile(r"\{(good:|size:)?([a-z_]+(?:\.[a-z_]+)*)\}")
 _ONE_OR_BOTH = re.compile(r"\{([^{}|]*)\|([^{}|]*)\}")
 _LINE_END = re.compile(r"(?<!\n)\n(?!\n)")
 _SENTENCE = re.compile(r".+?(?:(?<=[.!?])\s+|$)", re.DOTALL)
 _WORDS_OF_THE_SETUP = {"rider.style"}
-_SHARES = {"front_load_share"}
 _SMALL = 2.0
 
 
@@ -95,21 +94,17 @@ class _Filler:
             raise _NotKnownError
         if how == "size:":
             value = abs(value)
-        if wanted.id in _SHARES:
-            return f"{value:.1%}".replace(".0%", "%").replace("%", " %")
         if wanted.unit == "N":
             value = round(value, -2)
-        return quantity(value, wanted.unit, decimals=0 if wanted.unit in {"deg", "mm"} and _whole(wanted) else None)
+        unit = shown_unit(wanted.id, wanted.unit)
+        return quantity(value, unit, decimals=0 if wanted.unit in {"deg", "mm"} and _whole(wanted) else None)
 
     def _window(self, name: str) -> str:
         window = load_windows().window(name, self.known.setup)
         if window is None:
             raise _NotKnownError
-        if name in _SHARES:
-            return f"{window.good.low:.0%} to {window.good.high:.0%}".replace("%", " %")
         named, _ = _placed(name, self.at)
-        unit = measure_or_field(named).unit
-        return whole_ends(window.good, unit).words(unit)
+        return window_words(window.good, shown_unit(named, measure_or_field(named).unit))
 
     def _option(self, path: str) -> str:
         from advisor.graph.knowledge import load_knowledge
@@ -132,6 +127,13 @@ def _placed(name: str, at: tuple[FootSide, ...]) -> tuple[str, tuple[FootSide, .
 def _whole(wanted: Measure) -> bool:
     """Return whether a tech says it without decimals: everything measured, but no part's own size."""
     return wanted.id in MEASURES or wanted.id.startswith("foot.")
+
+
+def window_words(good: Interval, unit: str) -> str:
+    """Return a window in words, its ends as a tech says them."""
+    if unit == "%":
+        return Interval(good.low * 100, good.high * 100).words("%")
+    return whole_ends(good, unit).words(unit)
 
 
 def whole_ends(good: Interval, unit: str) -> Interval:

@@ -11,7 +11,7 @@ from advisor.explain.account import what_to_do
 from advisor.explain.filling import fill
 from advisor.explain.shop import shop_words
 from advisor.explain.text import Block, Heading, Points, Say, Text
-from advisor.explain.wording import in_units, interval_words, named_at, value_words
+from advisor.explain.wording import in_units, interval_words, named_at, shown_unit, value_words
 from advisor.geometry.measuring import Measured
 from advisor.geometry.one_number import measure_or_field
 from advisor.graph.knowledge import Knowledge
@@ -96,7 +96,7 @@ def _lead_words(reply: WhyAsked, answer: str, line: Line, knowledge: Knowledge, 
     question, node = reply.question, reply.question.node
     if isinstance(node, Check):
         span = node.spans[int(answer)]
-        unit = measure_or_field(node.measure).unit
+        unit = shown_unit(node.measure, measure_or_field(node.measure).unit)
         label = f"{named_at(node.measure)[0]} {interval_words(span.low, span.high, unit, units)}"
     else:
         label = question.fact.options[answer]
@@ -197,7 +197,7 @@ def step_words(step: Step, knowledge: Knowledge, units: UnitSystem) -> str:
         return f"{wanted.words}: {values}; it makes no difference here"
     if step.span is None:
         return f"{wanted.words}: {values}"
-    branch = interval_words(step.span.low, step.span.high, wanted.unit, units)
+    branch = interval_words(step.span.low, step.span.high, shown_unit(wanted.id, wanted.unit), units)
     doubt = "" if step.sure else ", though the ± reaches further"
     return f"{wanted.words}: {values}; that is {branch}{doubt} ({knowledge.source(node.source)})"
 

@@ -22,14 +22,28 @@ __all__ = [
     "place_named",
     "quantity",
     "short_name",
+    "shown_unit",
     "signed",
     "title_of",
     "told_words",
     "value_words",
 ]
 
+_HUNDRED = 100
 _WHOLE = {"N", "turns", "teeth"}
 _SINGULAR = {"turns": "turn", "teeth": "tooth"}
+
+
+def shown_unit(name: str, unit: str) -> str:
+    """Return the unit in which a measure is told: a share of something in per cent.
+
+    Examples
+    --------
+    >>> shown_unit("front_load_share", "1"), shown_unit("edge_power_balance.front", "1")
+    ('%', '1')
+
+    """
+    return "%" if name.partition(".")[0].endswith("_share") else unit
 
 
 def quantity(value: float, unit: str, units: UnitSystem = "metric", *, decimals: int | None = None) -> str:
@@ -41,10 +55,14 @@ def quantity(value: float, unit: str, units: UnitSystem = "metric", *, decimals:
     ('12.3 mm', '60.6°', '0.483')
     >>> quantity(1, "teeth"), quantity(6.6, "turns")
     ('1 tooth', '7 turns')
+    >>> quantity(0.4833, "%"), quantity(0.5, "%")
+    ('48.3 %', '50 %')
 
     """
     if value != value:
         return "not known"
+    if unit == "%":
+        return f"{value * _HUNDRED:.1f}".removesuffix(".0") + " %"
     if unit == "1":
         text = f"{value:.3g}" if decimals is None else f"{value:.{decimals}f}"
         return text.rstrip("0").rstrip(".") if "." in text else text
@@ -71,10 +89,9 @@ def value_words(one: Measured, units: UnitSystem = "metric") -> str:
     """Return a measure's value with its ±."""
     if not one.known:
         return "not known"
-    text = quantity(one.value, one.measure.unit, units)
-    if one.plus_minus <= 0:
-        return text
-    return f"{text} ± {quantity(one.plus_minus, one.measure.unit, units)}"
+    unit = shown_unit(one.measure.id, one.measure.unit)
+    text = quantity(one.value, unit, units)
+    return text if one.plus_minus <= 0 else f"{text} ± {quantity(one.plus_minus, unit, units)}"
 
 
 def interval_words(low: float, high: float, unit: str, units: UnitSystem = "metric") -> str:

@@ -63,7 +63,7 @@ def test_a_share_of_the_weight_is_told_in_per_cent() -> None:
     even = known("board: {effective_edge_mm: 1200, reference_width_mm: 540, reference_setback_mm: 0}")
     assert fill("{front_load_share}", set_back) == "48.3 %"
     assert fill("{front_load_share}", even) == "50 %"
-    assert fill("{good:front_load_share}", even) == "48 % to 52 %"
+    assert fill("{good:front_load_share}", even) == "48 to 52 %"
 
 
 def test_a_window_is_told_for_this_riders_style() -> None:
