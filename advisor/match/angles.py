@@ -14,7 +14,7 @@ __all__ = ["angles_told"]
 _MINUS = frozenset({"-", "minus", "negative", "neg"})
 _PLUS = frozenset({"+", "plus", "positive", "pos"})
 _FRONT = frozenset({"front", "lead", "leading", "forward", "ff", "frontfoot", "fronts"})
-_BACK = frozenset({"back", "rear", "trailing", "bf", "rf", "backfoot", "backs", "rears"})
+_BACK = frozenset({"back", "rear", "behind", "trailing", "bf", "rf", "backfoot", "backs", "rears"})
 _BETWEEN = frozenset(
     {"/", "and", ",", "&", "|", "-", "with", "degree", "degrees", "deg", "\u00b0", "then", "by", "x", "to"}
 )
@@ -95,7 +95,8 @@ def _numbers(said: Said, data: Mapping[str, Any]) -> list[_Number]:
         degrees = end < len(forms) and forms[end] in degree
         place = end
         after = forms[end] if end < len(forms) else ""
-        if after in other_units or number != int(number) or not low <= sign * number <= high:
+        moved_from = before == "from" and "to" in forms[end : end + 3]
+        if moved_from or after in other_units or number != int(number) or not low <= sign * number <= high:
             continue
         found.append(_Number(int(sign * number), signed, degrees, start, end + degrees))
     return found
@@ -111,9 +112,13 @@ def _hidden(said: Said, number: _Number, data: Mapping[str, Any]) -> bool:
     forms = said.forms
     start, _ = said.sentence(number.start)
     part = number.start
-    while part > start and not (forms[part - 1] == "," and _far(forms, part, number.start)):
+    while (
+        part > start and forms[part - 1] != "but" and not (forms[part - 1] == "," and _far(forms, part, number.start))
+    ):
         part -= 1
     before = forms[part : number.start]
+    if find(before, data["written"]):
+        return False
     asked_first = bool(before) and before[0] in data["asked_first"]
     return asked_first or bool(find(before, data["asked"]) or find(before, data["others"]))
 
@@ -201,6 +206,7 @@ def angles_told(said: Said, data: Mapping[str, Any]) -> list[Told]:
         closed = number.end >= end or forms[number.end] in (",", "and", "on", "at", "in", "for", "but")
         cued = number.signed or number.degrees or bool(others) or (beside and closed and number.value % _NOTCH == 0)
         cued = cued or any(form in _SINGLE_CUES for form in around)
+        cued = cued or "from" in forms[max(start, number.start - 4) : number.start]
         if foot and cued:
             tell(foot, number.value, number.start, number.end)
     return list(told.values())

@@ -14,7 +14,7 @@ class Match:
     id
         The entry's id in `trees/entries/`.
     score
-        Calibrated probability that this entry is meant [0..1].
+        Calibrated probability that this entry is meant [0..1]; given that it is ours, where the text was understood.
     words
         The words of the text that speak for it, in the order they stand in the text.
 

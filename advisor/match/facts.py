@@ -49,12 +49,20 @@ def _snow(said: Said, reading: Reading, data: Mapping[str, Any]) -> Iterable[Tol
                 and (after in not_snow or before in not_snow or said.forms[start] in ("hard", "soft"))
             ):
                 continue
-            if start in styled or any(a <= at < b for a, b in well):
+            if start in styled or any(a <= at < b for a, b in well) or _not_there(said.forms[:start], data):
                 continue
             found.append((at, snow, said.words(start, end)))
     if found:
         _, snow, words = min(found)
         yield Told("snow", snow, words)
+
+
+def _not_there(before: list[str], data: Mapping[str, Any]) -> bool:
+    """Tell whether words end in a denial of what comes next: "it's not icy", "no ice"; but not "won't hold on ice"."""
+    place = len(before) - 1
+    while place >= 0 and before[place] in data["between_denial"]:
+        place -= 1
+    return place >= 0 and before[place] in data["denies_next"]
 
 
 def _style_spans(said: Said, data: Mapping[str, Any]) -> list[tuple[int, str]]:

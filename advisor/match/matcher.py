@@ -132,17 +132,17 @@ class Matcher:
         outside = shares[self._out]
         inside = 1.0 - outside
         ranked = sorted((n for n in range(len(self.classes)) if n != self._out), key=lambda n: (-shares[n], n))
+        known = sum(1 for name in features if name[0] in "wrn" and self._find(name) >= 0)
+        against = outside / max(outside + shares[ranked[0]], 1e-9)
+        understood = bool(known) and against <= self.decision["most_outside"]
+        if understood:
+            shares = [share / inside for share in shares]
         matches = tuple(
             Match(self.classes[n], round(shares[n], 4), self._carrying(reading, features, n) if place < 3 else ())
             for place, n in enumerate(ranked[:_SHOWN])
         )
-        known = sum(1 for name in features if name[0] in "wrn" and self._find(name) >= 0)
-        against = outside / max(outside + shares[ranked[0]], 1e-9)
-        understood = bool(known) and against <= self.decision["most_outside"]
         top, next_best = shares[ranked[0]], shares[ranked[1]]
-        sure = understood and (
-            top >= self.decision["sure_share"] * inside and top - next_best >= self.decision["sure_lead"] * inside
-        )
+        sure = understood and top >= self.decision["sure_share"] and top - next_best >= self.decision["sure_lead"]
         second = self._second(ranked, shares, clause_shares, matches) if understood else None
         return Matching(matches, understood, sure, second, facts)
 

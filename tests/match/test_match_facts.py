@@ -84,3 +84,30 @@ def test_a_fact_keeps_its_words_as_typed() -> None:
 
 def test_a_side_said_to_be_fine_is_not_the_side_of_the_complaint() -> None:
     assert facts("the toe edge is fine, the heel edge slides")["side"] == "heel"
+
+
+@pytest.mark.parametrize(
+    ("text", "snow"),
+    [
+        ("it isn't icy, it's slush and it slides", "soft"),
+        ("no ice about, and it chatters anyway", None),
+        ("not on ice, on hardpack it chatters", "hard"),
+        ("the edge won't hold on ice", "ice"),
+    ],
+)
+def test_snow_that_is_denied_is_no_fact(text: str, snow: str | None) -> None:
+    assert facts(text).get("snow") == snow
+
+
+def test_of_a_setting_that_was_moved_the_new_one_is_told() -> None:
+    assert facts("put the front from 15 to 18 last week")["mount.front.angle_deg"] == 18
+
+
+def test_what_a_slip_says_is_told_and_what_a_friend_rides_is_not() -> None:
+    assert facts("hire card says +12 / -12, regular")["mount.back.angle_deg"] == -12
+    told = facts("my mate rides 18/-18 but I'm on 9/0")
+    assert (told["mount.front.angle_deg"], told["mount.back.angle_deg"]) == (9, 0)
+
+
+def test_never_having_ridden_one_thing_makes_no_beginner() -> None:
+    assert facts("I've never ridden switch and it feels odd").get("rider.style") is None

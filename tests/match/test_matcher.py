@@ -100,6 +100,30 @@ def test_a_sure_match_and_a_foreign_text_get_no_such_question() -> None:
     assert "edge" in help_text(matcher)
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "my skis chatter on ice",
+        "my car pulls to the left when I brake",
+        "my fingers go numb in these gloves",
+        "how much is a pair of bindings",
+        "my goggles slip off the helmet",
+    ],
+)
+def test_our_words_about_other_things_are_none_of_ours(text: str) -> None:
+    assert not match(text).understood
+
+
+@pytest.mark.parametrize("text", ["on the flat it pulls like a shopping trolley", "it's slow to turn, like a lorry"])
+def test_a_thing_only_likened_to_does_not_make_it_foreign(text: str) -> None:
+    assert match(text).understood
+
+
+def test_scores_of_an_understood_text_are_shares_of_what_is_ours() -> None:
+    scores = [one.score for one in match("my knee hurts").matches]
+    assert sum(scores) == pytest.approx(1, abs=0.05)
+
+
 def test_every_class_has_a_meaning_of_its_own() -> None:
     matcher = load_matcher()
     meanings = matcher.meanings["meanings"]
