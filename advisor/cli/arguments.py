@@ -14,12 +14,11 @@ __all__ = ["parser_for"]
 
 
 class _Command(NamedTuple):
-    """One command: its words, an example, what fills its parser, and whether it speaks JSON."""
+    """One command: its words, an example, and what fills its parser."""
 
     words: str
     example: str
     fill: Callable[[argparse.ArgumentParser], None]
-    json: bool = True
 
 
 def _measure(parser: argparse.ArgumentParser) -> None:
@@ -97,7 +96,7 @@ _COMMANDS = {
         "which entries a complaint in free words means", 'advisor match "my heel edge lets go" --json', _match
     ),
     _LOG: _Command("the shop's case log", "advisor cases list", _nothing),
-    "slip": _Command("the bench slip of a case", 'advisor slip "Kim 7" --to slip.html', _slip, json=False),
+    "slip": _Command("the bench slip of a case", 'advisor slip "Kim 7" --to slip.html', _slip),
     "trees": _Command(
         "prove the knowledge sound, or say file and line of what is not", "advisor trees --coverage", _trees
     ),
@@ -105,7 +104,7 @@ _COMMANDS = {
         "made-up riders with planted faults through the dialogue", "advisor rehearse --riders 1000", _rehearse
     ),
     "drill": _Command("cases for staff, marked and explained", "advisor drill --trainee Kim", _drill),
-    "book": _Command("the whole knowledge as one HTML page", "advisor book --to book.html", _book, json=False),
+    "book": _Command("the whole knowledge as one HTML page", "advisor book --to book.html", _book),
     "replay": _Command(
         "play recorded conversations and compare them", "advisor replay transcripts_demo/*.talk.yaml", _replay
     ),
@@ -129,8 +128,9 @@ def parser_for(arguments: Sequence[str], around: Surroundings) -> argparse.Argum
             tell = around.note if file is sys.stderr else around.say
             tell(message.rstrip("\n"))
 
-    def shared_options(plain: object, units: object) -> argparse.ArgumentParser:
+    def shared_options(plain: object, units: object, as_json: object) -> argparse.ArgumentParser:
         options = Parser(add_help=False)
+        options.add_argument("--json", action="store_true", default=as_json, help="JSON on stdout, all else on stderr")
         words = "no colour, no boxes, plain ASCII pictures"
         options.add_argument("--plain", action="store_true", default=plain, help=words)
         options.add_argument("--units", choices=("metric", "imperial"), default=units, help="units to show")
@@ -140,7 +140,7 @@ def parser_for(arguments: Sequence[str], around: Surroundings) -> argparse.Argum
         prog="advisor",
         description="Advice for the snowboard technician at the counter: which adjustment, by how much, and why.",
         epilog="example: advisor --sheet transcripts_demo/larchfall_heel.yaml",
-        parents=[shared_options(False, "metric")],
+        parents=[shared_options(False, "metric", False)],
     )
     parser.add_argument("--version", action="version", version=f"advisor {__version__}")
     parser.add_argument("--sheet", metavar="FILE", help="the setup sheet that the conversation is about")
@@ -150,13 +150,10 @@ def parser_for(arguments: Sequence[str], around: Surroundings) -> argparse.Argum
     parser.add_argument("--without-log", action="store_true", help="leave the shop's own outcomes out of it")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
     # A command's own options must not undo those said before its name.
-    shared = shared_options(argparse.SUPPRESS, argparse.SUPPRESS)
-    as_json = Parser(add_help=False)
-    as_json.add_argument("--json", action="store_true", help="one JSON object on stdout")
+    shared = shared_options(argparse.SUPPRESS, argparse.SUPPRESS, argparse.SUPPRESS)
     named = set(arguments) & set(_COMMANDS)
     for name, command in _COMMANDS.items():
-        parents = [shared, as_json] if command.json else [shared]
-        own = parents if name in named and name != _LOG else []
+        own = [shared] if name in named and name != _LOG else []
         example = f"example: {command.example}"
         made = commands.add_parser(name, help=command.words, description=command.words, epilog=example, parents=own)
         if name in named:
@@ -164,5 +161,5 @@ def parser_for(arguments: Sequence[str], around: Surroundings) -> argparse.Argum
         if name in named and name == _LOG:
             from advisor.cli.cases import add_cases
 
-            add_cases(made, parents)
+            add_cases(made, [shared])
     return parser

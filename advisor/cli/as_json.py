@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from advisor.solve.choice import Choice
     from advisor.solve.whole_mount import WholeMount
 
-__all__ = ["answer_json", "dumps", "measures_json"]
+__all__ = ["answer_json", "dumps", "measures_json", "question_json"]
 
 
 def dumps(content: Mapping[str, Any]) -> str:
@@ -101,7 +101,7 @@ def answer_json(answer: Answer) -> dict[str, Any]:
         "schema": SCHEMA,
         "entry": answer.walk.entry.id,
         "outcome": answer.outcome,
-        "needs": [_question(q) for q in answer.walk.questions] if answer.outcome == "needs" else [],
+        "needs": [question_json(q) for q in answer.walk.questions] if answer.outcome == "needs" else [],
         "cause": answer.cause.id if answer.cause else None,
         "because": _because(answer),
         "adjustments": [
@@ -191,7 +191,8 @@ def _values(measurements: Measurements) -> dict[str, Any]:
     return made
 
 
-def _question(question: Question) -> dict[str, Any]:
+def question_json(question: Question) -> dict[str, Any]:
+    """Return one question: what is asked, its options or unit, how to find out, and why."""
     fact = question.fact
     return {
         "key": fact.id,

@@ -27,6 +27,8 @@ def write_book(given: argparse.Namespace, around: Surroundings) -> int:
 
     if given.to and Path(given.to).suffix.lower() not in {".html", ".htm"}:
         raise AdvisorError(f"--to {given.to}: expected a file that ends in .html")
+    if given.json and not given.to:
+        raise AdvisorError("--json goes with --to: it tells what was written, and the page goes into the file")
     page = book(load_knowledge())
     if not given.to:
         around.say(page.rstrip("\n"))
@@ -35,5 +37,10 @@ def write_book(given: argparse.Namespace, around: Surroundings) -> int:
         Path(given.to).write_text(page, encoding="utf-8")
     except OSError as error:
         raise AdvisorError(f"--to {given.to}: cannot be written ({error.strerror}); name another file") from None
+    if given.json:
+        from advisor.cli.as_json import dumps
+        from advisor.sheet.sheet import SCHEMA
+
+        around.say(dumps({"schema": SCHEMA, "file": given.to, "bytes": len(page.encode())}))
     around.note(f"{given.to} written, {len(page) / 1e6:.1f} MB")
     return Exit.DONE

@@ -65,12 +65,12 @@ def chat(given: argparse.Namespace, around: Surroundings) -> int:
     else:
         state, reply = _resume(conversation, given)
     talk = _Talk(conversation, state, knowledge, given, around, keeper)
-    if isinstance(reply, Greeted):
+    if isinstance(reply, Greeted) and not given.json:
         talk.greet(reply)
     else:
         talk.show(reply)
     try:
-        if around.talks_to_a_person and around.environ.get("TERM") != "dumb":
+        if around.talks_to_a_person and not given.json and around.environ.get("TERM") != "dumb":
             return _on_terminal(talk, resumed=given.resume)
         return _through_pipe(talk)
     finally:
@@ -103,11 +103,12 @@ class _Talk:
         self.state = state
         self.knowledge = knowledge
         self.units = given.units
+        self.json = given.json
         self.around = around
 
     def hear(self, line: str) -> None:
         """Take one line and show the reply; a fault of the advisor's own leaves the case as it was."""
-        reply: Reply | None = None
+        reply: Reply
         try:
             state, reply = self.conversation.hear(self.state, line)
             if isinstance(reply, Remember):
@@ -117,14 +118,11 @@ class _Talk:
             if self.around.environ.get("ADVISOR_DEBUG"):
                 raise
             state = self.state
-            told = self.in_words(
-                Troubled(
-                    f"The advisor itself is at fault here ({type(error).__name__}). The case is as it was; say it "
-                    "another way."
-                )
-            )
+            fault = f"The advisor itself is at fault here ({type(error).__name__})."
+            reply = Troubled(f"{fault} The case is as it was; say it another way.")
+            told = self.in_words(reply)
         self.state = state
-        self._write(told)
+        self._write(told, line, reply)
         self.keeper.after(state, reply)
 
     def greet(self, reply: Greeted) -> None:
@@ -137,7 +135,7 @@ class _Talk:
 
     def show(self, reply: Reply) -> None:
         """Show one reply, at the terminal's present width."""
-        self._write(self.in_words(reply))
+        self._write(self.in_words(reply), "", reply)
 
     def in_words(self, reply: Reply) -> Text:
         """Return a reply in words; what that takes is imported with the first reply."""
@@ -150,7 +148,12 @@ class _Talk:
         """Say one of the conversation's own sentences."""
         self.around.say(self.conversation.book.said[name])
 
-    def _write(self, told: Text) -> None:
+    def _write(self, told: Text, said: str, reply: Reply) -> None:
+        if self.json:
+            from advisor.cli.turns import turn_json
+
+            self.around.say(turn_json(_shown(said), reply, told, self.state))
+            return
         from advisor.cli.styled import show
 
         show(told, self.around)
@@ -202,7 +205,8 @@ def _through_pipe(talk: _Talk) -> int:
     for line in around.lines_typed:
         if not line.strip():
             continue
-        around.say(f"> {_shown(line)}")
+        if not talk.json:
+            around.say(f"> {_shown(line)}")
         talk.hear(line)
         if talk.state.done:
             return Exit.DONE

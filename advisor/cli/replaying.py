@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from advisor.cli.as_json import dumps
 from advisor.cli.chat import start
 from advisor.cli.exits import Exit
 from advisor.cli.plain import plain_lines
@@ -16,7 +18,8 @@ from advisor.dialogue.replies import Reply
 from advisor.errors import AdvisorError
 from advisor.explain.returning import tell
 from advisor.explain.telling import Telling
-from advisor.graph.knowledge import load_knowledge
+from advisor.graph.knowledge import Knowledge, load_knowledge
+from advisor.sheet.sheet import SCHEMA
 
 if TYPE_CHECKING:
     import argparse
@@ -34,31 +37,40 @@ def replay_command(given: argparse.Namespace, around: Surroundings) -> int:
     def in_words(reply: Reply) -> str:
         return "\n".join(plain_lines(tell(reply, how), _WIDTH)) + "\n"
 
-    differing = 0
-    for name in given.files:
-        if is_slip(Path(name)):
-            if given.record:
-                raise AdvisorError(f"{name}: --record is for conversations, not for slips; leave it out")
-            differing += not replay_slip_file(Path(name), around)
-            continue
-        recording = read_recording(Path(name))
-        played = replay(recording, start(knowledge), in_words)
+    played = (_played(name, given, around, knowledge, in_words) for name in given.files)
+    told = [one for one in played if one is not None]
+    same = all(one["same"] for one in told)
+    if given.json:
+        around.say(dumps({"schema": SCHEMA, "same": same, "files": told}))
+    return Exit.DONE if same else Exit.NO
+
+
+def _played(
+    name: str, given: argparse.Namespace, around: Surroundings, knowledge: Knowledge, in_words: Callable[[Reply], str]
+) -> dict[str, Any] | None:
+    """Play one file and tell how it differs; None where it was recorded anew."""
+    if is_slip(Path(name)):
         if given.record:
-            Path(name).write_text(_as_yaml(written(recording, played)), encoding="utf-8")
-            around.note(f"{name}: {len(played)} turns written")
-            continue
-        differences = [
-            line
-            for then, now in zip(recording.turns, played, strict=True)
-            for line in difflib.unified_diff(
-                then.reply.splitlines(), now.reply.splitlines(), "recorded", f"now, after: {then.say}", lineterm="", n=1
-            )
-        ]
-        differing += bool(differences)
+            raise AdvisorError(f"{name}: --record is for conversations, not for slips; leave it out")
+        return replay_slip_file(Path(name), around, quiet=given.json)
+    recording = read_recording(Path(name))
+    played = replay(recording, start(knowledge), in_words)
+    if given.record:
+        Path(name).write_text(_as_yaml(written(recording, played)), encoding="utf-8")
+        around.note(f"{name}: {len(played)} turns written")
+        return None
+    differences = [
+        line
+        for then, now in zip(recording.turns, played, strict=True)
+        for line in difflib.unified_diff(
+            then.reply.splitlines(), now.reply.splitlines(), "recorded", f"now, after: {then.say}", lineterm="", n=1
+        )
+    ]
+    if not given.json:
         around.say(f"{name}: {'differs' if differences else 'the same'}, {len(played)} turns")
         for line in differences:
             around.say(f"  {line}")
-    return Exit.NO if differing else Exit.DONE
+    return {"file": name, "same": not differences, "turns": len(played), "differences": differences}
 
 
 def _as_yaml(content: dict[str, Any]) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from advisor.cli.exits import Exit
 from advisor.cli.surroundings import Surroundings
@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
     from advisor.cases.record import CaseRecord
     from advisor.cases.store import Store
+    from advisor.slip.content import Slip
 
 __all__ = ["case_named", "is_slip", "replay_slip_file", "slip"]
 
@@ -59,7 +60,11 @@ def slip(given: argparse.Namespace, around: Surroundings) -> int:
     finally:
         log.close()
     content = slip_of(record, given.units, before)
+    if given.json:
+        around.say(_as_json(content, given.to))
     if not given.to:
+        if given.json:
+            return Exit.DONE
         from advisor.cli.styled import show
         from advisor.slip.on_terminal import slip_text
 
@@ -76,6 +81,25 @@ def slip(given: argparse.Namespace, around: Surroundings) -> int:
     _write(Path(given.to), text)
     around.note(f"{clean(given.to, 300)}: slip of case {record.id}")
     return Exit.DONE
+
+
+def _as_json(content: Slip, file: str | None) -> str:
+    """Return what stands on a slip, pictures left out."""
+    from advisor.cli.as_json import dumps
+    from advisor.sheet.sheet import SCHEMA
+
+    words = ("alias", "date", "complaint", "title", "because", "earlier", "does", "told", "costs", "feel")
+    return dumps(
+        {
+            "schema": SCHEMA,
+            "case": content.record.id,
+            "file": file,
+            **{name: getattr(content, name) for name in words},
+            "checks": [check.words for check in content.checks],
+            "come_back": list(content.come_back),
+            "cautions": list(content.cautions),
+        }
+    )
 
 
 def _followed(store: Store, record: CaseRecord) -> CaseRecord | None:
@@ -100,16 +124,18 @@ def _write(path: Path, text: str) -> None:
         ) from None
 
 
-def replay_slip_file(path: Path, around: Surroundings) -> bool:
-    """Answer a slip's inputs again and say whether the answer is the same."""
+def replay_slip_file(path: Path, around: Surroundings, quiet: bool = False) -> dict[str, Any]:
+    """Answer a slip's inputs again and tell whether the answer is the same; on stdout too unless `quiet`."""
     from advisor.slip.inputs import read_slip, replay_slip
 
     again = replay_slip(read_slip(path))
-    name = clean(str(path), 300)
-    around.say(f"{name}: {'differs' if again.differences else 'the same answer'}, case {again.record.id}")
-    for words in again.differences:
-        around.say(f"  {words}")
+    name, differences = clean(str(path), 300), list(again.differences)
+    if not quiet:
+        around.say(f"{name}: {'differs' if differences else 'the same answer'}, case {again.record.id}")
+        for words in differences:
+            around.say(f"  {words}")
+    then, now = clean(again.record.knowledge) or "unknown", again.knowledge_now
     if not again.same_knowledge:
-        then, now = clean(again.record.knowledge) or "unknown", again.knowledge_now
         around.note(f"{name}: the knowledge has changed since (then {then}, now {now})")
-    return not again.differences
+    told = {"file": name, "same": not differences, "case": again.record.id, "differences": differences}
+    return told | {"knowledge": {"then": then, "now": now}}

@@ -194,6 +194,34 @@ def test_replay_tells_a_recording_that_differs(tmp_path) -> None:
     assert advisor("replay", recording).code == Exit.DONE
 
 
+def test_replay_json_is_one_object_with_every_file(tmp_path) -> None:
+    recording = tmp_path / "bad.talk.yaml"
+    recording.write_text("scenario: invented\nsheet: ''\nturns:\n- {say: help, reply: something else}\n")
+    ran = advisor("replay", recording, "--json")
+    assert ran.code == Exit.NO
+    assert ran.json["same"] is False
+    (told,) = ran.json["files"]
+    assert told["file"] == str(recording) and told["turns"] == 1
+    assert any(line == "-something else" for line in told["differences"])
+
+
+def test_a_conversation_for_programs_is_one_object_a_turn() -> None:
+    ran = advisor("--sheet", DEMO, "--json", typed="my back knee hurts\nno\nstop\n")
+    assert (ran.code, ran.err) == (Exit.DONE, "")
+    turns = [json.loads(line) for line in ran.out.splitlines()]
+    assert [turn["said"] for turn in turns] == ["", "my back knee hurts", "no", "stop"]
+    assert [turn["kind"] for turn in turns] == ["greeted", "asked", "answered", "stopped"]
+    assert [turn["done"] for turn in turns] == [False, False, False, True]
+    asked, answered = turns[1], turns[2]
+    assert set(asked["question"]["options"]) == {"yes", "no"} and asked["answer"] is None
+    same = advisor("advise", DEMO, "--entry", "sore_back_knee", "--answer", "knee_signs=no", "--json").json
+    assert answered["answer"]["adjustments"] == same["adjustments"] != []
+
+
+def test_json_may_stand_before_the_command() -> None:
+    assert advisor("--json", "measure", DEMO).json == advisor("measure", DEMO, "--json").json
+
+
 @pytest.mark.parametrize("content", ["", "turns: 3", "turns: [3]", "turns: [{say: 4}]", "a: [", "\x00"])
 def test_a_recording_that_is_none_is_one_message(tmp_path, content: str) -> None:
     recording = tmp_path / "bad.talk.yaml"
