@@ -137,7 +137,8 @@ def _counter(answer: Answer, known: Known, units: UnitSystem) -> Text:
     """Return what to do and why in a sentence or two; a question's first sentence has the window and the number."""
     because = fill(answer.cause.because, known, answer.feet, units) if answer.cause else ""
     if answer.referral:
-        return (Say(f"{because} {fill(answer.referral.says, known, answer.feet, units)}".strip()),)
+        says = fill(answer.referral.says, known, answer.feet, units)
+        return (Say(f"{_first(because, 1)} {_first(says, 2)}" if because else _first(says, 3)),)
     asked = answer.walk.entry.kind == "question"
     says = fill(answer.says, known, answer.feet, units) if answer.says else ""
     if answer.mount:

@@ -223,3 +223,10 @@ def test_a_riders_question_is_answered_in_short_with_its_window(asked: tuple[str
     told = words(hear("short", *asked)[1])
     assert window in told
     assert len(told) < 400
+
+
+def test_a_referral_in_short_says_why_and_where_and_keeps_what_keeps_the_rider_off_the_board() -> None:
+    told = words(hear("short", "it chatters on hard snow", "it creaks and rocks")[1])
+    assert "The binding rocks on the board." in told
+    assert "Nobody rides on it." in told
+    assert len(told) < 300
