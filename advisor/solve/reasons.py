@@ -98,12 +98,12 @@ def reached_values(hunt: Hunt, found: Found) -> dict[str, float]:
     return values
 
 
-def missed_words(goals: Sequence[Goal], values: dict[str, float], *, left: bool = False) -> str:
-    """Return what the aim that is missed by most comes to, or where it stays when all is left as it is."""
+def missed_words(goals: Sequence[Goal], values: dict[str, float]) -> str:
+    """Return what the aim that is missed by most comes to, or where it stays."""
     worst = max(goals, key=lambda goal: goal.short(values[goal.meter.key]))
     key = worst.meter.key
     value, needed = value_words(key, values[key]), range_words(key, worst.interval)
-    if left:
+    if value == value_words(key, worst.meter.base):
         return f"the {spoken(key)} {'stay' if _many(key) else 'stays'} at {value}; you need {needed}"
     return f"it brings the {spoken(key)} to {value}; you need {needed}"
 

@@ -206,11 +206,8 @@ def _sentence(
 ) -> str:
     solved = [name for name, miss in misses.items() if miss == 0]
     parts = [f"solves {' and '.join(solved)}"] if solved else []
-    left = not found.picks
-    parts += [
-        f"not {name}: {missed_words(goals[name], values, left=left)}" for name, miss in misses.items() if miss > 0
-    ]
-    if left:
+    parts += [f"not {name}: {missed_words(goals[name], values)}" for name, miss in misses.items() if miss > 0]
+    if not found.picks:
         return f"leaves all as it is: {'; '.join(parts)}"
     work = work_words(found.turns, found.minutes)
     price = f"; spoils {len(found.spoiled)}" if found.spoiled else ""

@@ -1,6 +1,6 @@
 """How long the search for an adjustment takes, and whether it equals trying everything.
 
-    python tests/bench/bench_solve.py [--sheets 1000] [--compared 300] [--seed 0]
+    python tests/bench/bench_solve.py [--sheets 1000] [--compared 300] [--doubted 100] [--seed 0]
 
 All on seeded random sheets; no figure here is checked by the test suite. Exit code 1 if a result differs from trying
 everything.
@@ -27,7 +27,10 @@ from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import Sheet
 from advisor.solve.adjustments import load_adjustments
 from advisor.solve.aims import Aim
+from advisor.solve.confidence import confidence
+from advisor.solve.counterfactual import counterfactual
 from advisor.solve.search import Search, find
+from advisor.solve.tradeoff import trade_off
 from advisor.solve.windows import load_windows
 from tests.solve.brute_force import brute_force, value_at
 from tests.solve.random_sheets import random_document, random_sheet, sheet_from
@@ -80,7 +83,7 @@ def spread(name: str, seconds: Sequence[float]) -> None:
     """Print the middle and the tail of some times."""
     ranked = sorted(seconds)
     at = lambda share: ranked[min(len(ranked) - 1, int(share * len(ranked)))] * 1000  # noqa: E731
-    print(f"{name:<46} p50 {at(0.5):7.2f} ms   p99 {at(0.99):7.2f} ms   max {ranked[-1] * 1000:7.2f} ms")
+    print(f"{name:<50} p50 {at(0.5):7.2f} ms   p99 {at(0.99):7.2f} ms   max {ranked[-1] * 1000:7.2f} ms")
 
 
 def timed(work: Callable[[], object]) -> float:
@@ -88,6 +91,13 @@ def timed(work: Callable[[], object]) -> float:
     start = perf_counter()
     work()
     return perf_counter() - start
+
+
+def worked(work: Callable[[], object]) -> float:
+    """Return how much processor time something takes."""
+    start = process_time()
+    work()
+    return process_time() - start
 
 
 def everything_said(search: Search) -> None:
@@ -116,6 +126,29 @@ def bench_times(count: int, seed: int) -> None:
         spread("  the same in processor time", cpu)
         spread("  runners-up, reasons and shortfall on top", said)
         print("  outcomes:", ", ".join(f"{outcome} {number}" for outcome, number in sorted(outcomes.items())))
+
+
+def bench_doubt(count: int, seed: int) -> None:
+    """Print how long it takes to say how sure, what would flip it, and what each choice gains where aims compete."""
+    sure, flips, trades, all_of_it = [], [], [], []
+    for sheet, known, aims in cases(count, seed + 2):
+        search = find(sheet, aims, known=known)
+        if search.outcome == "leave" or search.needs:
+            continue
+        sure.append(worked(lambda search=search: confidence(search)))
+        flips.append(worked(lambda search=search: counterfactual(search)))
+        all_of_it.append(sure[-1] + flips[-1])
+        if len(aims) > 1:
+            complaints = {aim.key: [aim] for aim in aims}
+            trades.append(worked(lambda s=sheet, c=complaints, k=known: trade_off(s, c, known=k)))
+    print(f"in processor time, {len(sure)} searches that are not met, {len(trades)} of several aims:")
+    for name, seconds in (
+        ("  how sure (confidence, and what would settle it)", sure),
+        ("  the nearest change that flips it", flips),
+        ("  both, as the conversation says them", all_of_it),
+        ("  trade-off of several complaints", trades),
+    ):
+        spread(name, seconds)
 
 
 def bench_against_everything(count: int, seed: int) -> bool:
@@ -198,11 +231,13 @@ def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--sheets", type=int, default=1000)
     parser.add_argument("--compared", type=int, default=300)
+    parser.add_argument("--doubted", type=int, default=100)
     parser.add_argument("--seed", type=int, default=0)
     given = parser.parse_args()
     if hasattr(os, "getloadavg"):
         print(f"load of the machine at the start: {os.getloadavg()[0]:.1f} on {os.cpu_count()} processors")
     bench_times(given.sheets, given.seed)
+    bench_doubt(given.doubted, given.seed)
     same = bench_against_everything(given.compared, given.seed)
     bench_growth(given.seed)
     return 0 if same else 1

@@ -211,6 +211,17 @@ def test_leaving_it_is_always_among_the_choices_or_beaten_for_free() -> None:
     )
 
 
+def test_what_a_choice_does_not_move_is_said_to_stay() -> None:
+    result = trade_off(heel_sheet(), {"heel drag": HEEL, "back knee": [Aim("turnout_gap_deg.back", low=1)]})
+    for trade in result.choices:
+        for name, key in (("heel drag", "heel_margin_deg.back"), ("back knee", "turnout_gap_deg.back")):
+            if trade.missed[name] > 0:
+                before, after = trade.choice.before[key].value, trade.choice.after[key].value
+                stays = abs(after - before) < 0.05
+                part = next(part for part in trade.choice.reason.split("; ") if f"not {name}" in part)
+                assert ("stays at" in part) == stays, trade.choice.reason
+
+
 def test_two_edges_that_want_the_same_millimetres_are_a_conflict() -> None:
     """Each mm toward the toe edge is one from the heel edge: both margins high at once is out of reach."""
     complaints = {"heel": [Aim("heel_margin_deg.back", low=34)], "toe": [Aim("toe_margin_deg.back", low=34)]}
