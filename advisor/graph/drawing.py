@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator
+from dataclasses import dataclass, field
 
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.labels import kind_of, label, links
-from advisor.graph.nodes import CLEARED, Entry
+from advisor.graph.nodes import CLEARED, SUSPECTS, Entry
 
 __all__ = ["as_tree"]
 
@@ -31,45 +32,47 @@ def as_tree(knowledge: Knowledge, entry: Entry, width: int = 80, *, ascii_only: 
         Whether the lines must do with plain characters.
 
     """
-    marks = _ASCII if ascii_only else _LINES
-    lines = list(_wrapped(f"{entry.title} ({entry.id}, {entry.kind})", "", "", width))
-    starts = [(f"{suspect.words}, {suspect.odds:.0%}", suspect.start) for suspect in entry.suspects]
+    tree = _Tree(knowledge, entry, width, _ASCII if ascii_only else _LINES)
+    goes_on = entry.suspects[0].start.partition("@")[2]
+    starts = [(f"{one.words}, {one.odds:.0%}", one.start.partition("@")[2] or one.start) for one in entry.suspects]
     starts.append(("nothing left", entry.nothing_left))
-    told: set[str] = set()
+    lines = list(_wrapped(f"{entry.title} ({entry.id}, {entry.kind})", "", "", width))
+    if goes_on:
+        lines += tree.way("before all else", entry.suspects[0].start, "", last=False, suspects=goes_on)
     for number, (words, start) in enumerate(starts):
-        last = number == len(starts) - 1
-        lines += _way(knowledge, entry, words, start, "", last, marks, width, told)
+        lines += tree.way(words, start, "", last=number == len(starts) - 1)
     return lines
 
 
-def _way(
-    knowledge: Knowledge,
-    entry: Entry,
-    words: str,
-    to: str,
-    before: str,
-    last: bool,
-    marks: dict[str, str],
-    width: int,
-    told: set[str],
-) -> Iterator[str]:
-    head = before + marks["last" if last else "branch"]
-    below = before + marks["gap" if last else "down"]
-    condition = f"{words}: " if words else ""
-    if to == CLEARED:
-        yield from _wrapped(f"{condition}cleared", head, below, width)
-        return
-    node = entry.nodes[to]
-    if to in told:
-        yield from _wrapped(f"{condition}{kind_of(node)} '{to}', as above", head, below, width)
-        return
-    told.add(to)
-    ways = links(knowledge, entry, to)
-    inner = below + (marks["down"] if ways else marks["gap"])
-    yield from _wrapped(f"{condition}{kind_of(node)} '{to}': {label(knowledge, node)}", head, inner, width)
-    for number, link in enumerate(ways):
-        end = number == len(ways) - 1
-        yield from _way(knowledge, entry, link.words, link.to, below, end, marks, width, told)
+@dataclass
+class _Tree:
+    """A tree being drawn; `told` are the nodes drawn so far."""
+
+    knowledge: Knowledge
+    entry: Entry
+    width: int
+    marks: dict[str, str]
+    told: set[str] = field(default_factory=set)
+
+    def way(self, words: str, to: str, before: str, last: bool, suspects: str = "") -> Iterator[str]:
+        """Yield the lines of a way on and of all behind it; `suspects` is where the suspects would begin."""
+        head = before + self.marks["last" if last else "branch"]
+        below = before + self.marks["gap" if last else "down"]
+        condition = f"{words}: " if words else ""
+        if to in {CLEARED, suspects}:
+            yield from _wrapped(f"{condition}{'cleared' if to == CLEARED else SUSPECTS}", head, below, self.width)
+            return
+        node, name = self.entry.nodes[to], to.partition("@")[0]
+        if to in self.told:
+            yield from _wrapped(f"{condition}{kind_of(node)} '{name}', as above", head, below, self.width)
+            return
+        self.told.add(to)
+        ways = links(self.knowledge, self.entry, to)
+        inner = below + (self.marks["down"] if ways else self.marks["gap"])
+        words = f"{condition}{kind_of(node)} '{name}': {label(self.knowledge, node)}"
+        yield from _wrapped(words, head, inner, self.width)
+        for number, link in enumerate(ways):
+            yield from self.way(link.words, link.to, below, number == len(ways) - 1, suspects)
 
 
 def _wrapped(text: str, head: str, below: str, width: int) -> Iterator[str]:

@@ -153,11 +153,13 @@ def _entry(made: _Book, entry: Entry) -> None:
     made.add(*_table(("odds", "what it may be", "causes"), rows))
     made.add("<details><summary>How it is found out, step by step</summary>")
     steps = []
-    for name, node in entry.nodes.items():
+    for name in _in_order(entry):
+        node, suspect = entry.nodes[name], name.partition("@")[2]
         if isinstance(node, Jump):
             continue
         ways = "<br>".join(
-            f"{escaped(link.words)}{' → ' if link.words else '→ '}{_name_of(made, entry, link.to)}"
+            f"{escaped(link.words)}{' → ' if link.words else '→ '}"
+            f"{'what it may be, the likeliest first' if link.to == suspect else _name_of(made, entry, link.to)}"
             for link in links(made.knowledge, entry, name)
         )
         said = f"<br><i>{escaped(node.says)}</i>" if isinstance(node, Check | Ask) else ""
@@ -168,6 +170,13 @@ def _entry(made: _Book, entry: Entry) -> None:
     cautions = [made.knowledge.caution(name) for name in entry.cautions]
     if cautions:
         made.add(f"<p><b>Mind:</b> {escaped(' '.join(cautions))}</p>")
+
+
+def _in_order(entry: Entry) -> list[str]:
+    """Return the nodes to tell of: what is asked before any suspect once and first, then the others as written."""
+    _, _, suspect = entry.suspects[0].start.partition("@")
+    first = [name for name in entry.nodes if suspect and name.endswith(f"@{suspect}")]
+    return first + [name for name in entry.nodes if "@" not in name]
 
 
 def _linked(made: _Book, node: Node) -> str:

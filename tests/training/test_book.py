@@ -87,3 +87,15 @@ def test_every_source_and_caution_is_printed(page: str) -> None:
         assert escaped(knowledge.caution(name)) in page
     for name in knowledge.compiled["sources"]:
         assert escaped(knowledge.source(name)) in page
+
+
+def test_what_is_asked_before_every_suspect_is_told_once(page: str) -> None:
+    knowledge = load_knowledge()
+    entry = knowledge.entry("sore_back_knee")
+    start = page.index('id="entry-sore_back_knee"')
+    section = page[start : page.index("<h3", start)]
+    for fact in ("knee_signs", "knee_sign"):
+        question = knowledge.facts[fact].question
+        assert section.count(f"</span></td><td>{question}<br>") == 1, question
+    assert section.count("what it may be, the likeliest first") == 2
+    assert len(entry.suspects) > 2
