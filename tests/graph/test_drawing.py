@@ -23,7 +23,8 @@ def test_the_tree_names_every_node_and_fits_80_columns(name: str) -> None:
     text = " ".join(" ".join(line.strip("│├└─ ") for line in lines).split())
     assert max(map(len, lines)) <= 80
     # What is asked before every suspect stands there once, by the name that the file has for it.
-    assert [name for node in entry.nodes if text.count(f"'{(name := node.partition('@')[0])}':") != 1] == []
+    names = [node.partition("@")[0] for node in entry.nodes]
+    assert [name for name in names if text.count(f"'{name}':") != 1] == []
 
 
 @pytest.mark.parametrize("name", ENTRIES)
