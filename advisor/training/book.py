@@ -36,7 +36,7 @@ body { margin: 0 auto; max-width: 62rem; padding: 1rem 1.2rem 4rem; line-height:
   font: 1rem/1.45 system-ui, "Liberation Sans", sans-serif; overflow-wrap: break-word; }
 h1 { font-size: 1.7rem; margin: .2em 0; } h2 { margin: 2.2em 0 .4em; border-bottom: 2px solid var(--line); }
 h3 { margin: 1.6em 0 .2em; scroll-margin-top: .5rem; } h4 { margin: 1em 0 .2em; }
-nav ul { columns: 3 14rem; padding-left: 1.1rem; }
+nav ul { columns: 3 14rem; column-gap: 2rem; padding-left: 1.1rem; }
 table { border-collapse: collapse; width: 100%; margin: .4em 0; font-size: .93rem; }
 th, td { text-align: left; vertical-align: top; padding: .2em .6em .2em 0; border-bottom: 1px solid var(--line); }
 td.n { text-align: right; white-space: nowrap; }
