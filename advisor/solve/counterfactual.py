@@ -14,7 +14,7 @@ from advisor.solve.search import Search
 
 __all__ = ["Flip", "counterfactual"]
 
-_REACH = (1.0, 2.0, 4.0, 8.0, 16.0)
+_REACH = (1.0, 4.0, 16.0)
 _FINE = 0.05
 _SMALLEST_SHARE = 0.005
 
@@ -49,8 +49,9 @@ class Flip:
 def counterfactual(search: Search) -> Flip | None:
     """Return the nearest change of one input that flips a search's outcome.
 
-    Rider, boots, board and bindings are looked at, each by itself, outward in doubling steps of its own ±; the first
-    that flips is then closed in on. An island of other advice between two steps can be missed.
+    Rider, boots, board and bindings are looked at, each by itself and up to its field's limit, outward in steps of its
+    own ±, each four times as far as the last; the first that flips is then closed in on. An island of other advice
+    between two steps can be missed.
 
     Parameters
     ----------
@@ -105,8 +106,9 @@ def _between(
     now = search.known.setup.get(place)
     told = search.sheet.value(path)
     factor = now / told if isinstance(told, int | float) and told else 1.0
-    needed = (now + step * far) / factor
-    if not row.low <= needed <= row.high:
+    limit = row.high if step > 0 else row.low
+    far = min(far, (limit * factor - now) / step)
+    if far <= near:
         return None
     instead = again.winner({place: now + step * far})
     if instead == expected:
