@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-from advisor.sheet.knowledge import load_table
+from advisor.sheet.knowledge import entry_fault, load_table
 
 __all__ = ["Command", "Phrasebook", "load_phrasebook", "tidy"]
 
@@ -116,8 +116,14 @@ def load_phrasebook() -> Phrasebook:
         words("around_numbers"),
         said,
         worth,
-        {measure: said[name] for measure, name in table.get("always_told", {}).items()},
+        {measure: _sentence(said, name) for measure, name in table.get("always_told", {}).items()},
         frozenset(map(str, table.get("small_words", ()))),
         frozenset(map(str, table.get("courtesies", ()))),
         {part: {str(sign): words for sign, words in ways.items()} for part, ways in table.get("settings", {}).items()},
     )
+
+
+def _sentence(said: dict[str, str], name: str) -> str:
+    if name not in said:
+        raise entry_fault("talk.yaml", "always_told", f"there is no sentence '{name}' here; write it, or name another")
+    return said[name]

@@ -178,6 +178,10 @@ class _Talk(_Lenient):
     not_written: Text
     goodbye: Text
     which: Text
+    always_told: dict[Name, Name] = {}
+    small_words: list[Text] = []
+    courtesies: list[Text] = []
+    settings: dict[Name, dict[Text, Text]] = {}
 
 
 class _PracticeFile(RootModel[dict[Name, _Practice]]):

@@ -31,6 +31,7 @@ READERS = (
     ("advisor.sheet.boot_size", "_data"),
     ("advisor.dialogue.phrasebook", "load_phrasebook"),
 )
+ALSO_READ = {"first_setup.yaml": (trees_dir() / "first_setup.yaml").read_text(encoding="utf-8")}
 OWN = {table: (trees_dir() / f"{table}.yaml").read_text(encoding="utf-8") for table in TABLES}
 
 
@@ -52,7 +53,7 @@ def home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
 
 
 def _faults(home: Path, table: str, text: str) -> list[Fault]:
-    write(home, {**SOUND, **{f"{name}.yaml": own for name, own in OWN.items()}, f"{table}.yaml": text})
+    write(home, {**SOUND, **ALSO_READ, **{f"{name}.yaml": own for name, own in OWN.items()}, f"{table}.yaml": text})
     _forget()
     compiled, faults = compile_knowledge(home)
     lines = compiled["lines"]
