@@ -15,6 +15,9 @@ from advisor.sheet.units import UnitSystem
 from advisor.solve.adjustments import load_adjustments
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from advisor.graph.nodes import Fact
     from advisor.solve.confidence import Signature
     from advisor.solve.search import Search
 
@@ -23,21 +26,24 @@ __all__ = ["sureness_text"]
 _DRAWS = 60
 
 
-def sureness_text(search: Search, units: UnitSystem = "metric") -> Text:
-    """Return in how many of the sheets that the ± allow the same advice wins, and the nearest change that flips it."""
+def sureness_text(search: Search, facts: Mapping[str, Fact], units: UnitSystem = "metric") -> Text:
+    """Return in how many of the sheets that the ± allow the same advice wins, and the nearest change that flips it.
+
+    `facts` tells how the one reading that would settle it is taken at the bench.
+    """
     from advisor.solve.confidence import confidence
     from advisor.solve.counterfactual import counterfactual
 
     found = confidence(search, draws=_DRAWS)
-    same = round(found.share * _DRAWS)
+    same = round(found.share * found.draws)
     blocks: list[Block] = [
         Heading("How sure"),
-        Say(f"{_DRAWS} sheets were drawn within the ± of what is known: in {same} of them the same advice wins."),
+        Say(f"{found.draws} sheets were drawn within the ± of what is known: in {same} of them the same advice wins."),
     ]
     if found.instead:
         blocks.append(Say("In the others:"))
         blocks.append(
-            Points(tuple(f"in {round(share * _DRAWS)}: {_signature_words(what)}" for what, share in found.instead))
+            Points(tuple(f"in {round(share * found.draws)}: {_signature_words(what)}" for what, share in found.instead))
         )
     if found.settle:
         blocks.append(
@@ -47,6 +53,8 @@ def sureness_text(search: Search, units: UnitSystem = "metric") -> Text:
                 + " of them."
             )
         )
+        if found.settle.path in facts:
+            blocks.append(Say(f"How to find out: {facts[found.settle.path].how}"))
     flip = counterfactual(search)
     if flip and quantity(flip.now, flip.unit, units) != quantity(flip.needed, flip.unit, units):
         now, needed = quantity(flip.now, flip.unit, units), told_words(flip.path, flip.needed, units)

@@ -163,7 +163,7 @@ def _trailed(reply: Trailed, how: Telling) -> Text:
 def _how_sure(reply: HowSure, how: Telling) -> Text:
     from advisor.explain.sureness import sureness_text
 
-    return sureness_text(reply.answer.search, how.units) if reply.answer.search else ()
+    return sureness_text(reply.answer.search, how.knowledge.facts, how.units) if reply.answer.search else ()
 
 
 @tell.register
