@@ -15,6 +15,7 @@ from advisor.dialogue.case import Case
 from advisor.dialogue.lines import Lead, Line, Question, Step, Walk
 from advisor.dialogue.not_ruled_out import doubted_fact, likeliest_left, number_to_measure
 from advisor.dialogue.wanting import wanted
+from advisor.dialogue.worth import asking, worth
 from advisor.geometry.measuring import Measured, measure, spread
 from advisor.geometry.one_number import measure_or_field
 from advisor.geometry.register import places
@@ -41,9 +42,6 @@ from advisor.sheet.setup import FootSide
 
 __all__ = ["Lead", "Line", "Question", "Step", "Walk", "walk"]
 
-_LEAST_MINUTES = 0.1
-_WORTH_ASKING = 1.5
-_WORTH_OF_SPREAD = 0.25
 _MM_PER_UNIT = {"cm": 10.0, "m": 1000.0}
 
 
@@ -81,7 +79,7 @@ def walk(knowledge: Knowledge, case: Case) -> Walk:
     found = [line for line in lines if line.status == "found"]
     if found:
         return Walk(entry, lines, found=max(found, key=lambda line: line.suspect.odds))
-    open_lines = sorted((line for line in lines if line.question), key=_worth, reverse=True)
+    open_lines = sorted((line for line in lines if line.question), key=worth, reverse=True)
     if open_lines:
         asked: dict[str, Question] = {}
         for line in open_lines:
@@ -102,12 +100,6 @@ def walk(knowledge: Knowledge, case: Case) -> Walk:
         unknown = Refer(NOT_ENOUGH_KNOWN, NOT_ENOUGH_KNOWN)
         return Walk(entry, lines, found=Line(last, "found", end=unknown))
     return Walk(entry, lines, found=walker.follow(last))
-
-
-def _worth(line: Line) -> float:
-    """Return probability over cost."""
-    assert line.question is not None
-    return line.suspect.odds / max(line.question.minutes, _LEAST_MINUTES)
 
 
 class _Walker:
@@ -311,7 +303,7 @@ class _Walker:
                 fact = self.knowledge.facts[reading.sheet_path]
                 if best is None or effect > best[0]:
                     best = effect, fact, one
-        if best is None or best[0] < _WORTH_OF_SPREAD * best[2].plus_minus:
+        if best is None or best[0] < asking().measuring_share * best[2].plus_minus:
             return None
         return Question(best[1], node, line.suspect, leads, tuple(doubtful), best[1].minutes)
 
@@ -342,7 +334,7 @@ class _Walker:
             if fact is None or fact.id in self.case.unsure or reading.plus_minus <= 0:
                 continue
             bench = fact.plus_minus * _MM_PER_UNIT.get(fact.unit, 1.0)
-            if reading.plus_minus <= _WORTH_ASKING * bench:
+            if reading.plus_minus <= asking().measuring_times * bench:
                 continue
             path = next(p for p, r in self.case.known.readings.items() if r is reading)
             effect = spread(

@@ -1,0 +1,44 @@
+"""What a question is worth: the probability of its suspect over the cost of asking (Kadane & Simon 1977)."""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import NamedTuple
+
+from advisor.dialogue.lines import Line
+from advisor.sheet.knowledge import entry_fault
+from advisor.sheet.practice import load_practice
+
+__all__ = ["Asking", "asking", "worth"]
+
+
+class Asking(NamedTuple):
+    """When the dialogue asks; the numbers stand in `trees/practice.yaml`."""
+
+    least_minutes: float
+    measuring_times: float
+    measuring_share: float
+
+
+@cache
+def asking() -> Asking:
+    """Return the numbers by which questions are chosen.
+
+    Raises
+    ------
+    KnowledgeError
+        When one is missing.
+
+    """
+    practice = load_practice()
+    names = ("least_question_min", "worth_measuring_times", "worth_measuring_share")
+    for name in names:
+        if name not in practice:
+            raise entry_fault("practice.yaml", name, "it is missing; restore it")
+    return Asking(*(practice[name].value for name in names))
+
+
+def worth(line: Line) -> float:
+    """Return probability over cost of a line with an open question."""
+    assert line.question is not None
+    return line.suspect.odds / max(line.question.minutes, asking().least_minutes)
