@@ -34,7 +34,7 @@ def main(url: str, count: int, name: str, limit: int = 0) -> None:
         except StoreError as error:
             print("refused", error, flush=True)
         else:
-            print("saved", made.id, flush=True)
+            print(f"saved {made.id}", flush=True)
 
 
 if __name__ == "__main__":
