@@ -13,7 +13,7 @@ from advisor.match.facts import facts_told
 from advisor.match.features import Spoken, clause_features, common_word, telling_words, text_features
 from advisor.match.lexicon import Lexicon
 from advisor.match.model_file import FILE, Rows, load
-from advisor.match.reading import Reading, Word, read
+from advisor.match.reading import Clause, Reading, Word, read
 from advisor.match.second import second_complaint
 from advisor.match.shop import ShopPhrases
 from advisor.match.spelling import Speller
@@ -23,6 +23,7 @@ __all__ = ["OUT_OF_SCOPE", "Matcher", "load_matcher"]
 OUT_OF_SCOPE = "out_of_scope"
 """The class of phrases that are none of ours; never shown as an entry."""
 
+_QUESTIONS = "ask_"
 _SHOWN = 5
 _WORDS_SHOWN = 6
 
@@ -143,7 +144,7 @@ class Matcher:
         )
         top, next_best = shares[ranked[0]], shares[ranked[1]]
         sure = understood and top >= self.decision["sure_share"] and top - next_best >= self.decision["sure_lead"]
-        second = self._second(ranked, shares, clause_shares, matches) if understood else None
+        second = self._second(reading, ranked, shares, clause_shares, matches) if understood else None
         return Matching(matches, understood, sure, second, facts)
 
     def _nothing(self, facts: tuple[Told, ...]) -> Matching:
@@ -155,12 +156,16 @@ class Matcher:
 
     def _second(
         self,
+        reading: Reading,
         ranked: list[int],
         shares: list[float],
         clause_shares: list[list[float]],
         matches: tuple[Match, ...],
     ) -> Match | None:
         """Return the second complaint of the text, if one is told clearly."""
+        telling = [clause for clause in reading.clauses if not clause.reassured]
+        if not reading.question_cues and len(telling) > 1:
+            clause_shares = [self._told(*one) for one in zip(telling, clause_shares, strict=True)]
         other, clearness = second_complaint(shares, clause_shares, ranked[0], self._out)
         if clearness < self.decision["second_clearness"]:
             return None
@@ -169,6 +174,12 @@ class Matcher:
             if match.id == name:
                 return match
         return Match(name, round(shares[other], 4))
+
+    def _told(self, clause: Clause, shares: list[float]) -> list[float]:
+        """Return a clause's shares without the rider questions where it tells a number: "angles 15 and 0" asks none."""
+        if not any(word.form[:1].isdigit() for word in clause.words):
+            return shares
+        return [0.0 if self.classes[n].startswith(_QUESTIONS) else share for n, share in enumerate(shares)]
 
     def _carrying(self, reading: Reading, features: Spoken, number: int) -> tuple[str, ...]:
         """Return the words that spoke for a class, as typed, in order."""

@@ -175,3 +175,20 @@ def test_a_missing_or_foreign_model_file_says_what_to_do(tmp_path: Path) -> None
 def test_fingerprints_are_crc_32() -> None:
     """Check value of CRC-32 (IEEE 802.3) for "123456789", from memory: CBF43926."""
     assert fingerprint("123456789") == 0xCBF43926
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "my heels slide, stance is 56 cm, angles 15 and 0",
+        "I'm 5'10\", EU 43 boots, goofy, my left knee hurts after a day, board is 25 cm wide",
+    ],
+)
+def test_a_number_told_in_passing_is_no_second_complaint(text: str) -> None:
+    assert load_matcher().match(text).second is None
+
+
+def test_a_question_with_a_number_may_be_one() -> None:
+    found = load_matcher().match("my toes drag and how wide should the board be for size 45 boots?")
+    assert found.second is not None
+    assert {found.matches[0].id, found.second.id} == {"toe_drag", "ask_board_width"}
