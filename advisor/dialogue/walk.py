@@ -96,10 +96,16 @@ def walk(knowledge: Knowledge, case: Case) -> Walk:
     if number is not None:
         return Walk(entry, lines, questions=(number,))
     last = Suspect(entry.nothing_left, 1.0, "nothing left")
-    if entry.kind == "symptom" and lines and all(line.status == "unchecked" for line in lines):
+    if entry.kind == "symptom" and _mostly_unchecked(lines):
         unknown = Refer(NOT_ENOUGH_KNOWN, NOT_ENOUGH_KNOWN)
         return Walk(entry, lines, found=Line(last, "found", end=unknown))
     return Walk(entry, lines, found=walker.follow(last))
+
+
+def _mostly_unchecked(lines: Sequence[Line]) -> bool:
+    """Return whether what could not be looked at is likelier than what was ruled out."""
+    unchecked = sum(line.suspect.odds for line in lines if line.status == "unchecked")
+    return unchecked > sum(line.suspect.odds for line in lines if line.status == "cleared")
 
 
 class _Walker:

@@ -6,6 +6,8 @@ import pytest
 
 from advisor.cli.chat import start
 from advisor.cli.plain import plain_lines
+from advisor.dialogue.answer import answer_case
+from advisor.dialogue.case import Case
 from advisor.dialogue.hearing import chosen_option
 from advisor.dialogue.replies import Answered, Asked, Greeted, Lost, Reply, Troubled
 from advisor.dialogue.talk import State
@@ -230,3 +232,15 @@ def test_a_referral_in_short_says_why_and_where_and_keeps_what_keeps_the_rider_o
     assert "The binding rocks on the board." in told
     assert "Nobody rides on it." in told
     assert len(told) < 300
+
+
+def test_nothing_is_called_fine_where_most_could_not_be_looked_at() -> None:
+    """No angle, no width: of the back knee's suspects only the snow and two habits of riding can be told."""
+    knowledge = load_knowledge()
+    case = Case("sore_back_knee", Sheet("", {}), {"knee_signs": "no", "leans_back": "no", "knee_drops": "no"})
+    for _ in range(30):
+        answer = answer_case(knowledge, case)
+        if answer.walk.question is None or answer.outcome != "needs":
+            break
+        case = case.with_unsure(answer.walk.question.fact.id)
+    assert answer.referral is not None and answer.referral.id == "not_enough_known"
