@@ -205,7 +205,7 @@ class _Ending:
         if facts:
             minutes = sum(fact.minutes for fact in facts)
             asked = (Question(facts[0], end, self.line.suspect, (), (), minutes, len(facts) - 1),)
-            return Answer("needs", self.case, replace(self.done, found=None, questions=asked), self.line, self.cause)
+            return Answer("needs", self.case, self.done._replace(found=None, questions=asked), self.line, self.cause)
         return self._refer(Refer(end.id, NOT_ENOUGH_KNOWN))
 
     def _do(self, end: Do) -> Answer:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
 from advisor.geometry.measuring import Measured
@@ -12,6 +11,10 @@ from advisor.sheet.setup import FootSide
 __all__ = ["Lead", "Line", "Question", "Step", "Walk"]
 
 Status = Literal["cleared", "found", "open", "unchecked"]
+
+
+# Made straight from a tuple: a walk makes one for every answer it passes, and the usual way costs three times as much.
+_new = tuple.__new__
 
 
 class Step(NamedTuple):
@@ -28,17 +31,20 @@ class Step(NamedTuple):
     sure: bool = True
     moot: bool = False
 
+    @staticmethod
+    def answered(node: Ask, answer: str) -> Step:
+        """Return the step past a question that is answered."""
+        return _new(Step, (node, (), None, answer, True, False))
 
-@dataclass(frozen=True, slots=True)
-class Lead:
+
+class Lead(NamedTuple):
     """What one answer would lead to."""
 
     answer: str
     line: Line
 
 
-@dataclass(frozen=True, slots=True)
-class Question:
+class Question(NamedTuple):
     """A fact that is worth asking, why, and what each answer would lead to.
 
     Parameters
@@ -76,6 +82,16 @@ class Line(NamedTuple):
     feet: tuple[FootSide, ...] = ()
     question: Question | None = None
 
+    def with_steps(self, steps: tuple[Step, ...], cause: str | None = None) -> Line:
+        """Return the line with its steps, and a cause where one is shown."""
+        suspect, status, _, before, end, feet, question = self
+        return _new(Line, (suspect, status, steps, cause or before, end, feet, question))
+
+    def ended(self, status: Status, end: End | None = None) -> Line:
+        """Return the line at its end."""
+        suspect, _, steps, cause, _, feet, question = self
+        return _new(Line, (suspect, status, steps, cause, end, feet, question))
+
     @property
     def outcome(self) -> tuple[str, str | None, str | None]:
         """Return what tells two ends apart."""
@@ -88,8 +104,7 @@ class Line(NamedTuple):
         return all(step.sure for step in self.steps)
 
 
-@dataclass(frozen=True, slots=True)
-class Walk:
+class Walk(NamedTuple):
     """The whole walk at one moment: every line, and either a line that is the answer or a question.
 
     `doubted` is the fact on whose missing or doubtful answer it all hangs, where facts show no cause but do not rule

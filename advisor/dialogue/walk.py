@@ -21,7 +21,6 @@ from advisor.geometry.one_number import measure_or_field
 from advisor.geometry.register import places
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import (
-    CLEARED,
     NOT_ENOUGH_KNOWN,
     Aim,
     Ask,
@@ -75,7 +74,7 @@ def walk(knowledge: Knowledge, case: Case) -> Walk:
     """
     entry = knowledge.entry(case.entry)
     walker = _Walker(knowledge, case, entry)
-    lines = tuple(walker.follow(s) for s in entry.suspects if s.start not in case.ruled_out)
+    lines = tuple([walker.follow(s) for s in entry.suspects if s.start not in case.ruled_out])
     found = [line for line in lines if line.status == "found"]
     if found:
         return Walk(entry, lines, found=max(found, key=lambda line: line.suspect.odds))
@@ -129,47 +128,48 @@ class _Walker:
         return self._follow(node.id, line._replace(status="open", steps=line.steps[:at]), assumed, _NONE_SEEN)
 
     def _follow(self, place: str, line: Line, assumed: _Assumed, seen: frozenset[str]) -> Line:
-        place, line, seen = self._pass_answered(place, line, assumed, seen)
-        if place == CLEARED:
-            return line._replace(status="cleared")
-        if place in seen:
-            return line._replace(status="unchecked")
-        seen |= {place}
-        node = self.entry.nodes[place]
-        if isinstance(node, Cause):
-            line = line._replace(cause=node.cause, steps=(*line.steps, Step(node)))
-            return self._follow(node.go, line, assumed, seen)
-        if isinstance(node, Check):
-            return self._check(node, line, assumed, seen)
-        if isinstance(node, Ask):
-            return self._ask(node, line, assumed, seen)
-        if isinstance(node, Jump):
-            return self._follow(node.go, line, assumed, seen)
-        return line._replace(status="found", end=node)
+        nodes = self.entry.nodes
+        while True:
+            node = nodes.get(place)
+            if node.__class__ is Ask:
+                place, line = self._pass_answered(place, line, assumed, seen)
+                node = nodes.get(place)
+            if node is None:
+                return line.ended("cleared")
+            if place in seen:
+                return line.ended("unchecked")
+            if isinstance(node, Cause):
+                line = line.with_steps((*line.steps, Step(node)), node.cause)
+            elif isinstance(node, Check):
+                return self._check(node, line, assumed, seen | {place})
+            elif isinstance(node, Ask):
+                return self._ask(node, line, assumed, seen | {place})
+            elif not isinstance(node, Jump):
+                return line.ended("found", node)
+            seen |= {place}
+            place = node.go
 
     # ------------------------------------------------------------------ questions
 
-    def _pass_answered(
-        self, place: str, line: Line, assumed: _Assumed, seen: frozenset[str]
-    ) -> tuple[str, Line, frozenset[str]]:
+    def _pass_answered(self, place: str, line: Line, assumed: _Assumed, seen: frozenset[str]) -> tuple[str, Line]:
         """Pass a run of questions that are answered already and name no foot, in one sweep: most of a walk is that."""
-        nodes, told, supposed = self.entry.nodes, self.case.answers, assumed.answers
+        nodes, told = self.entry.nodes, self.case.answers
+        if assumed.answers:
+            told = {**told, **assumed.answers}
         node = nodes.get(place)
-        if node.__class__ is not Ask:
-            return place, line, seen
         steps: list[Step] = []
-        passed: list[str] = []
-        while node.__class__ is Ask and not node.feet and place not in seen:
-            answer = (supposed and supposed.get(node.fact)) or told.get(node.fact)
-            if answer is None or place in passed:
+        for _ in nodes:
+            if node.__class__ is not Ask or node.feet or place in seen:
                 break
-            steps.append(Step(node, (), None, answer))
-            passed.append(place)
+            answer = told.get(node.fact)
+            if answer is None:
+                break
+            steps.append(Step.answered(node, answer))
             place = node.ways.get(answer, node.unsure)
             node = nodes.get(place)
         if not steps:
-            return place, line, seen
-        return place, line._replace(steps=(*line.steps, *steps)), seen.union(passed)
+            return place, line
+        return place, line.with_steps((*line.steps, *steps))
 
     def _ask(self, node: Ask, line: Line, assumed: _Assumed, seen: frozenset[str]) -> Line:
         answer = assumed.answers.get(node.fact) or self._answer(node.fact)
