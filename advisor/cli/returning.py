@@ -115,7 +115,7 @@ class Keeper:
 
     def _after(self, state: State, reply: Reply | None) -> None:
         if isinstance(reply, SaveAs):
-            self.alias, self._records, self._kept = reply.alias, {}, None
+            self._under(reply.alias)
         # A complaint that waits for its turn was told in this line too, and will be taken up by a mere "next".
         for entry in (*((state.case.entry,) if state.case else ()), *state.waiting):
             self._complaints.setdefault(entry, _complaint(state))
@@ -125,6 +125,14 @@ class Keeper:
         self._note_made(state, reply)
         if state.case and (state.answer or isinstance(reply, SaveAs)):
             self._save(state)
+
+    def _under(self, alias: str) -> None:
+        """Keep the conversation under an alias; one that it has already makes no second case of it."""
+        from advisor.cases.keys import alias_key
+
+        if not self.alias or alias_key(alias) != alias_key(self.alias):
+            self.alias, self._records = alias, {}
+        self._kept = None
 
     def finish(self, state: State) -> None:
         """Keep a case that is still open, and let go of the log."""

@@ -141,6 +141,13 @@ def test_a_slip_for_nobody_and_into_a_strange_file_are_refused(shop: Shop, tmp_p
     assert "can't be written" in shop.notes
 
 
+def test_save_as_under_the_alias_that_it_has_makes_no_second_case(shop: Shop) -> None:
+    told = "my heel edge lets go on hard snow\nsave as  kim 7\nsave as Lee\n"
+    shop.run("--sheet", _SHEET, "--customer", "Kim 7", typed=told)
+    with shop.store as store:
+        assert [len(store.of(alias)) for alias in ("Kim 7", "Lee")] == [1, 1]
+
+
 def test_save_as_keeps_a_conversation_that_began_without_a_customer(shop: Shop) -> None:
     shop.run("--sheet", _SHEET, typed="my heel edge lets go on hard snow\nsave as Lee\n")
     assert "kept as 'Lee'" in shop.out
