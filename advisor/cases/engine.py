@@ -19,7 +19,7 @@ from advisor.sheet.plain_text import clean
 
 __all__ = ["REVISIONS", "WRITES", "bring_up_to_date", "engine_for", "in_words", "sqlite_path"]
 
-REVISIONS = ("0001", "0002")
+REVISIONS = ("0001", "0002", "0003")
 """Every schema that this advisor knows, oldest first."""
 
 WRITES = {"advisor_writes": True}
