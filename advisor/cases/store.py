@@ -177,7 +177,7 @@ class Store:
 
     def find(self, search: Search) -> list[CaseRecord]:
         """Return the cases that fit, the newest first."""
-        asked: Select[Any] = select(CASES.c.n)
+        asked: Select[Any] = select(CASES.c.n, CASES.c.at_ms)
         alias, words, board = (search_key(part) for part in (search.alias, search.complaint, search.board))
         if alias:
             asked = asked.where(CASES.c.alias_key >= alias, CASES.c.alias_key < alias + _LAST)
@@ -189,10 +189,10 @@ class Store:
             asked = asked.where(CASES.c.at_ms >= milliseconds(search.since))
         if search.until:
             asked = asked.where(CASES.c.at_ms < milliseconds(search.until))
-        newest = CASES.c.at_ms.desc(), CASES.c.n.desc()
         # Numbers first, bodies of those alone: SQLite then looks for words in an index that has all but the bodies.
-        numbers = asked.order_by(*newest).limit(search.most).scalar_subquery()
-        return self._records(select(CASES.c.id, CASES.c.body).where(CASES.c.n.in_(numbers)).order_by(*newest))
+        fits = asked.order_by(CASES.c.at_ms.desc(), CASES.c.n.desc()).limit(search.most).subquery()
+        bodies = select(CASES.c.id, CASES.c.body).select_from(fits).join(CASES, CASES.c.n == fits.c.n)
+        return self._records(bodies.order_by(fits.c.at_ms.desc(), fits.c.n.desc()))
 
     def _records(self, asked: Select[Any]) -> list[CaseRecord]:
         with in_words(self.url), self._engine.connect() as connection:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import json
 from dataclasses import replace
+from pathlib import Path
+from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from sqlalchemy import event
 
 from advisor.cases.errors import NoSuchCaseError, StoreError
 from advisor.cases.keys import alias_key, search_key
@@ -171,3 +174,20 @@ def test_spaces_capitals_and_unseen_signs_make_no_other_customer(alias: str) -> 
     assert key
     if search_key(alias):
         assert alias_key(f" \u200b{alias}\t\u202e ") == key
+
+
+def test_words_are_looked_for_without_reading_any_cases_body(tmp_path: Path) -> None:
+    """By SQLite's own plan: an index that has all that is asked for, and bodies by their number alone."""
+    plans: list[str] = []
+    with Store(f"sqlite:///{tmp_path / 'cases.sqlite'}") as store:
+        store.save_all([case(number=1), case(number=2)])
+
+        @event.listens_for(store._engine, "before_cursor_execute")
+        def _plan(connection: object, cursor: Any, asked: str, given: Any, *_: object) -> None:
+            if asked.startswith("SELECT"):
+                cursor.execute(f"EXPLAIN QUERY PLAN {asked}", given)
+                plans.extend(row[3] for row in cursor.fetchall())
+
+        store.find(Search(complaint="no such words", board="blue", since="2026-01-01T00:00:00Z", most=5))
+    assert any("COVERING INDEX" in step for step in plans), plans
+    assert not any(step.startswith("SCAN cases") and "COVERING" not in step for step in plans), plans

@@ -14,4 +14,4 @@ down_revision = "0002"
 def upgrade() -> None:
     """Make the index."""
     if op.get_bind().dialect.name == "sqlite":
-        op.create_index("cases_by_words", "cases", ["at_ms", "words", "board_key", "entry", "alias_key"])
+        op.create_index("cases_by_words", "cases", ["at_ms", "n", "words", "board_key", "entry", "alias_key"])
