@@ -87,6 +87,7 @@ def _nothing(parser: argparse.ArgumentParser) -> None:
     del parser
 
 
+_MARGIN = 2
 _LOG = "cases"  # its own commands take the shared options
 _COMMANDS = {
     "measure": _Command("every measure of a setup sheet", "advisor measure sheet.yaml --json", _measure),
@@ -124,6 +125,10 @@ def parser_for(arguments: Sequence[str], around: Surroundings) -> argparse.Argum
     """
 
     class Parser(argparse.ArgumentParser):
+        def _get_formatter(self) -> argparse.HelpFormatter:
+            # Asked for with every argument; without a width it would import what reads the terminal's size.
+            return argparse.HelpFormatter(prog=self.prog, width=around.width - _MARGIN)
+
         def _print_message(self, message: str, file: object = None) -> None:
             tell = around.note if file is sys.stderr else around.say
             tell(message.rstrip("\n"))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from advisor.geometry.measuring import measure
 from advisor.geometry.register import MEASURES
@@ -22,9 +22,11 @@ from advisor.solve.hunt import Hunt
 from advisor.solve.nearest import nearest
 from advisor.solve.options import SIDES, levers
 from advisor.solve.reasons import unit_of, why_lost, why_won
-from advisor.solve.shortfall import Shortfall, shortfall_of
 from advisor.solve.trial import Trial
 from advisor.solve.windows import load_windows
+
+if TYPE_CHECKING:
+    from advisor.solve.shortfall import Shortfall
 
 __all__ = ["Search", "find", "hunt_for"]
 
@@ -88,6 +90,8 @@ class Search:
         """Return how near the best comes where nothing reaches the aims; None otherwise."""
         if self.outcome != "none" or self.needs:
             return None
+        from advisor.solve.shortfall import shortfall_of
+
         found = nearest(self.hunt)
         return shortfall_of(self.hunt, found, self.choice(found, why_lost(self.hunt, found, None)), self.known)
 
