@@ -3,17 +3,17 @@
 from __future__ import annotations
 
 import os
-import sys
 from pathlib import Path
+
+from advisor.user_folder import xdg_folder
 
 __all__ = ["keep", "kept_file"]
 
 
 def _folder() -> Path:
-    """Return the user's cache folder; on Linux what platformdirs says there, without the cost of importing it."""
-    if sys.platform.startswith("linux"):
-        base = os.environ.get("XDG_CACHE_HOME", "").strip() or os.path.expanduser("~/.cache")  # noqa: PTH111
-        return Path(base, "advisor")
+    folder = xdg_folder("XDG_CACHE_HOME", "~/.cache")
+    if folder:
+        return Path(folder)
     from platformdirs import user_cache_path
 
     return user_cache_path("advisor", appauthor=False)

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import json
 import os
-import sys
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
@@ -18,6 +17,7 @@ from typing import TYPE_CHECKING
 from advisor.errors import KnowledgeError
 from advisor.match.reading import Reading
 from advisor.match.text import clean, stem, tokens
+from advisor.user_folder import xdg_folder
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -41,10 +41,7 @@ class ShopPhrase:
 
 def _place() -> str:
     """Return where this user's shop phrases are kept, without the cost of imports where that is easy."""
-    folder = os.environ.get(FOLDER_VARIABLE)
-    if not folder and sys.platform.startswith("linux"):  # what platformdirs says there
-        base = os.environ.get("XDG_DATA_HOME", "").strip() or os.path.expanduser("~/.local/share")  # noqa: PTH111
-        folder = f"{base}/advisor"
+    folder = os.environ.get(FOLDER_VARIABLE) or xdg_folder("XDG_DATA_HOME", "~/.local/share")
     if not folder:
         from platformdirs import user_data_dir
 
