@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from typing import Any
 
 from advisor.graph.nodes import CLEARED, SUSPECTS
 
-__all__ = ["before_suspects", "put_first", "with_parts"]
+__all__ = ["before_suspects", "put_first", "ways_in", "with_parts"]
 
 _WAYS_ON = frozenset({"go", "otherwise", "unsure", "unknown"})
 
@@ -26,20 +27,24 @@ def with_parts(nodes: dict[str, Any], parts: dict[str, Any]) -> dict[str, Any]:
         if start in made:
             continue
         for key, raw in parts[name]["nodes"].items():
-            made[f"{name}.{key}"] = moved = _renamed(raw, name)
+            made[f"{name}.{key}"] = moved = _led(raw, partial(_inside, name))
             waiting.append(moved)
     return made
+
+
+def _inside(part: str, way: str) -> str:
+    return way if way == CLEARED else f"{part}.{way}"
 
 
 def before_suspects(nodes: dict[str, Any]) -> set[str]:
     """Return the nodes of an entry, as written, from which a walk can still go on to the suspects."""
     found: set[str] = set()
-    while more := {name for name, node in nodes.items() if {SUSPECTS, *found} & set(_ways_in(node))} - found:
+    while more := {name for name, node in nodes.items() if {SUSPECTS, *found} & set(ways_in(node))} - found:
         found |= more
     return found
 
 
-def _ways_in(node: dict[str, Any]) -> Iterator[str]:
+def ways_in(node: dict[str, Any]) -> Iterator[str]:
     """Yield every way on that a node, as written, names."""
     for key in _WAYS_ON & set(node):
         if node[key] is not None:
@@ -57,24 +62,19 @@ def put_first(first: str, nodes: dict[str, Any], suspects: list[dict[str, Any]])
     for suspect in suspects:
         start = suspect["start"]
         led = {SUSPECTS: start, **{name: f"{name}@{start}" for name in before}}
-        nodes.update((f"{name}@{start}", _led(node, led)) for name, node in moved.items())
+        nodes.update((f"{name}@{start}", _led(node, partial(_found_in, led))) for name, node in moved.items())
         suspect["start"] = f"{first}@{start}"
 
 
-def _led(raw: dict[str, Any], led: dict[str, str]) -> dict[str, Any]:
-    """Return a node with some of its ways on led elsewhere."""
-    made = {key: led.get(value, value) if key in _WAYS_ON else value for key, value in raw.items()}
-    if "branches" in made:
-        made["branches"] = [_led(branch, led) for branch in made["branches"]]
-    return made
+def _found_in(led: dict[str, str], way: str) -> str:
+    return led.get(way, way)
 
 
-def _renamed(raw: dict[str, Any], part: str) -> dict[str, Any]:
-    """Return a part's node with its ways on led inside the part."""
-    made: dict[str, Any] = dict(raw)
-    for key in _WAYS_ON & set(made):
-        if made[key] is not None and made[key] != CLEARED:
-            made[key] = f"{part}.{made[key]}"
+def _led(raw: dict[str, Any], to: Callable[[str], str]) -> dict[str, Any]:
+    """Return a node with its ways on led elsewhere."""
+    made: dict[str, Any] = {
+        key: to(value) if key in _WAYS_ON and value is not None else value for key, value in raw.items()
+    }
     if "branches" in made:
-        made["branches"] = [_renamed(branch, part) for branch in made["branches"]]
+        made["branches"] = [_led(branch, to) for branch in made["branches"]]
     return made

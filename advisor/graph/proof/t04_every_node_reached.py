@@ -4,20 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from advisor.graph.expanding import ways_in
 from advisor.graph.fault import Fault
 from advisor.graph.proof.rule import Example, Rule
-from advisor.graph.proof.subject import Page, Subject
+from advisor.graph.proof.subject import Subject
 
 __all__ = ["RULE"]
-
-
-def _edges(page: Page) -> Iterator[tuple[str, str]]:
-    for name, node in page.nodes.items():
-        for key in ("go", "otherwise", "unsure", "unknown"):
-            if node.get(key) is not None:
-                yield name, node[key]
-        for branch in node.get("branches", ()):
-            yield name, branch["go"]
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
@@ -26,7 +18,7 @@ def _check(subject: Subject) -> Iterator[Fault]:
     for page in subject.pages:
         graph: nx.DiGraph[str] = nx.DiGraph()
         graph.add_nodes_from(page.nodes)
-        graph.add_edges_from(_edges(page))
+        graph.add_edges_from((name, to) for name, node in page.nodes.items() for to in ways_in(node))
         starts = [suspect["start"] for suspect in page.raw.get("suspects", ())]
         starts += [page.raw[key] for key in ("first", "nothing_left", "start") if page.raw.get(key) is not None]
         reached: set[str] = set()
