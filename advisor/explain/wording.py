@@ -8,7 +8,7 @@ from math import inf
 
 from advisor.geometry.measuring import Measured
 from advisor.geometry.one_number import measure_or_field
-from advisor.geometry.register import MEASURES, SIDES, Place, places
+from advisor.geometry.register import MEASURES, SIDES, Place, in_percent, places
 from advisor.sheet.fields import field_rows
 from advisor.sheet.setup import FootSide
 from advisor.sheet.units import UnitSystem, format_quantity
@@ -43,7 +43,7 @@ def shown_unit(name: str, unit: str) -> str:
     ('%', '1')
 
     """
-    return "%" if name.partition(".")[0].endswith("_share") else unit
+    return "%" if in_percent(name) else unit
 
 
 def quantity(value: float, unit: str, units: UnitSystem = "metric", *, decimals: int | None = None) -> str:

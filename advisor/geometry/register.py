@@ -11,7 +11,7 @@ from advisor.geometry.board import sidecut_radius_mm
 from advisor.geometry.parts import Edge
 from advisor.sheet.setup import FootSetup, FootSide, Setup
 
-__all__ = ["EDGES", "MEASURES", "SIDES", "Measure", "Place", "measure_named", "places"]
+__all__ = ["EDGES", "MEASURES", "SIDES", "Measure", "Place", "in_percent", "measure_named", "places"]
 
 Scope = Literal["board", "foot", "foot and edge"]
 SIDES: tuple[FootSide, FootSide] = ("front", "back")
@@ -414,6 +414,11 @@ _PLACES: dict[Scope, tuple[Place, ...]] = {
 def places(measure: Measure) -> tuple[Place, ...]:
     """Return every place at which a measure is taken."""
     return _PLACES[measure.scope]
+
+
+def in_percent(name: str) -> bool:
+    """Return whether a measure, named with its place or without, is a share, which is told in per cent."""
+    return name.partition(".")[0].endswith("_share")
 
 
 def measure_named(name: str) -> Measure:

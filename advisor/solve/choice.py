@@ -158,8 +158,7 @@ def changes_of(chosen: Sequence[tuple[Lever, Option]], known: Known) -> tuple[Ch
     for lever, option in chosen:
         after = setup.copy()
         for path, value in option.sets:
-            part, _, name = setup_place(path).rpartition(".")
-            setattr(getattr(after, part) if part else after, name, value)
+            after.put(setup_place(path), value)  # type: ignore[arg-type]
         feet: tuple[FootSide | None, ...] = SIDES if lever.adjustment.feet == "both" else (lever.foot,)
         for foot in feet:
             own = [item for item in option.sets if len(feet) == 1 or f".{foot}." in item[0]]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import isnan
 
-from advisor.geometry.register import MEASURES
+from advisor.geometry.register import MEASURES, in_percent
 from advisor.geometry.workings import number
 from advisor.solve.aims import spoken
 from advisor.solve.found import Found, Goal
@@ -48,7 +48,7 @@ def value_words(key: str, value: float) -> str:
 
     """
     unit = unit_of(key)
-    if _in_percent(key):
+    if in_percent(key):
         return "unknown" if isnan(value) else f"{number(value * 100)} %"
     text = "unknown" if isnan(value) else number(value, 3 if unit == "1" else 1)
     words = _UNITS.get(unit, unit)
@@ -64,14 +64,10 @@ def range_words(key: str, interval: Interval) -> str:
     ('-8 to 8 degrees', '44 to 48 %')
 
     """
-    if _in_percent(key):
+    if in_percent(key):
         return Interval(interval.low * 100, interval.high * 100).words("%")
     unit = unit_of(key)
     return interval.words(_UNITS.get(unit, unit))
-
-
-def _in_percent(key: str) -> bool:
-    return key.endswith("_share")
 
 
 def work_words(turns: float, minutes: float) -> str:

@@ -196,7 +196,7 @@ class Trial:
         self.now[:] = self.base
         for path in self._index:
             if path in changed:
-                self.base[self._index[path]] = self.now[self._index[path]] = _raw(setup, path)
+                self.base[self._index[path]] = self.now[self._index[path]] = setup.get(path)
         for path in changed:
             if path not in self._index:
                 self.setup.put(path, setup.get(path))
@@ -326,11 +326,6 @@ def _allowed(interval: Interval, base: float, notice: float) -> float:
     """Return how far outside a value may go: not at all from inside, hardly further from outside."""
     distance = interval.distance(base)
     return distance + notice if distance > 0 else _TINY
-
-
-def _raw(setup: Setup, path: str) -> Any:
-    part, _, name = path.rpartition(".")
-    return getattr(getattr(setup, part) if part else setup, name)
 
 
 def _nothing(now: list[Any]) -> None:  # noqa: ARG001
