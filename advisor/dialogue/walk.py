@@ -21,6 +21,7 @@ from advisor.geometry.one_number import measure_or_field
 from advisor.geometry.register import places
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import (
+    CLEARED,
     NOT_ENOUGH_KNOWN,
     Aim,
     Ask,
@@ -135,6 +136,8 @@ class _Walker:
                 place, line = self._pass_answered(place, line, assumed, seen)
                 node = nodes.get(place)
             if node is None:
+                if place != CLEARED:
+                    raise KeyError(place)
                 return line.ended("cleared")
             if place in seen:
                 return line.ended("unchecked")
