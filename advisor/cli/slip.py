@@ -60,10 +60,9 @@ def slip(given: argparse.Namespace, around: Surroundings) -> int:
     finally:
         log.close()
     content = slip_of(record, given.units, before)
-    if given.json:
-        around.say(_as_json(content, given.to))
     if not given.to:
         if given.json:
+            around.say(_as_json(content, None))
             return Exit.DONE
         from advisor.cli.styled import show
         from advisor.slip.on_terminal import slip_text
@@ -79,6 +78,8 @@ def slip(given: argparse.Namespace, around: Surroundings) -> int:
 
         text = page(content)
     _write(Path(given.to), text)
+    if given.json:
+        around.say(_as_json(content, given.to))
     around.note(f"{clean(given.to, 300)}: slip of case {record.id}")
     return Exit.DONE
 

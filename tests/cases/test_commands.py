@@ -133,6 +133,19 @@ def test_a_slip_on_the_terminal_has_pictures_checklist_and_number(shop: Shop) ->
         assert words in shop.out
 
 
+def test_a_slip_for_programs_tells_what_stands_on_it_and_only_what_was_written(shop: Shop, tmp_path: Path) -> None:
+    _first_visit(shop)
+    assert shop.run("slip", "Kim 7", "--json") == Exit.DONE
+    told = json.loads(shop.out)
+    assert told["file"] is None and told["alias"] == "Kim 7"
+    assert any(words.startswith("Slide the back binding 7 mm") for words in told["checks"])
+    file = tmp_path / "slip.svg"
+    assert shop.run("slip", "Kim 7", "--json", "--to", str(file)) == Exit.DONE
+    assert json.loads(shop.out)["file"] == str(file) and file.exists()
+    assert shop.run("slip", "Kim 7", "--json", "--to", str(tmp_path / "no" / "x.svg")) == Exit.BAD_INPUT
+    assert shop.out == ""
+
+
 def test_a_slip_for_nobody_and_into_a_strange_file_are_refused(shop: Shop, tmp_path: Path) -> None:
     assert shop.run("slip", "Nobody", "--to", "x.html") == Exit.BAD_INPUT and "advisor cases list" in shop.notes
     assert shop.run("slip", "Nobody", "--to", "x.pdf") == Exit.BAD_INPUT and ".html or .svg" in shop.notes
