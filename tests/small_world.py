@@ -158,9 +158,24 @@ def knowledge(entries: dict[str, Any], parts: dict[str, Any] | None = None) -> K
             "causes": CAUSES,
             "facts": FACTS,
             "referrals": {
-                "nobody_knows": {"to": "another look", "says": "Nothing was found.", "cautions": ["edges"]},
-                "tuner": {"to": "the tuning bench", "says": "Have the edge sharpened.", "cautions": []},
-                "not_enough_known": {"to": "the bench", "says": "Too little is known.", "cautions": []},
+                "nobody_knows": {
+                    "to": "another look",
+                    "verdict": "leave",
+                    "says": "Nothing was found.",
+                    "cautions": ["edges"],
+                },
+                "tuner": {
+                    "to": "the tuning bench",
+                    "verdict": "tuning",
+                    "says": "Have the edge sharpened.",
+                    "cautions": [],
+                },
+                "not_enough_known": {
+                    "to": "the bench",
+                    "verdict": "measure_first",
+                    "says": "Too little is known.",
+                    "cautions": [],
+                },
             },
             "sources": {
                 **load_table("sources.yaml"),

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 from advisor.cases.errors import StoreError
 from advisor.cases.record import CaseRecord, new_id, now
 from advisor.dialogue.case import Case
+from advisor.dialogue.verdict import verdict_of
 from advisor.dialogue.visit import LastVisit
 from advisor.graph.nodes import Ask, Cause
 from advisor.sheet.sheet import Sheet
@@ -104,6 +105,7 @@ def _advice(answer: Answer) -> dict[str, Any]:
     made: dict[str, Any] = {
         "title": answer.cause.title if answer.cause else answer.walk.entry.title,
         "complaint": answer.walk.entry.title,
+        "verdict": verdict_of(answer),
         "because": filled(answer.cause.because) if answer.cause else "",
         "says": filled(answer.says),
         "feel": filled(answer.feel),

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from math import isfinite
 from typing import TYPE_CHECKING, Any
 
+from advisor.dialogue.verdict import verdict_of
 from advisor.geometry.measuring import Measured, Measurements
 from advisor.sheet.knowledge import load_table
 from advisor.sheet.sheet import SCHEMA
@@ -101,6 +102,7 @@ def answer_json(answer: Answer) -> dict[str, Any]:
         "schema": SCHEMA,
         "entry": answer.walk.entry.id,
         "outcome": answer.outcome,
+        "verdict": verdict_of(answer),
         "needs": [question_json(q) for q in answer.walk.questions] if answer.outcome == "needs" else [],
         "cause": answer.cause.id if answer.cause else None,
         "because": _because(answer),

@@ -99,7 +99,7 @@ class Knowledge:
     def referral(self, name: str) -> Referral:
         """Return a referral."""
         raw = self._compiled["referrals"][name]
-        return Referral(name, raw["to"], raw["says"], tuple(raw["cautions"]))
+        return Referral(name, raw["to"], raw["says"], tuple(raw["cautions"]), raw["verdict"])
 
     def caution(self, name: str) -> str:
         """Return a caution's words."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal, NamedTuple
+from typing import Literal, NamedTuple, get_args
 
 from advisor.sheet.setup import FootSide
 
@@ -16,6 +16,7 @@ __all__ = [
     "CLEARED",
     "NOT_ENOUGH_KNOWN",
     "SUSPECTS",
+    "VERDICTS",
     "Aim",
     "AimTarget",
     "Ask",
@@ -35,6 +36,7 @@ __all__ = [
     "Span",
     "Suspect",
     "Tell",
+    "Verdict",
     "feet_named",
 ]
 
@@ -244,13 +246,23 @@ class Fact(NamedTuple):
     also: dict[str, tuple[str, ...]]
 
 
+Verdict = Literal[
+    "adjust", "partial", "leave", "look_first", "measure_first", "handle", "tuning", "fitter", "coach",
+    "other_board", "other_part", "not_ridden", "clinician", "emergency",
+]  # fmt: skip
+"""What kind of answer an answer is, for programs that read it; the outside face promises these words."""
+
+VERDICTS: tuple[Verdict, ...] = get_args(Verdict)
+
+
 class Referral(NamedTuple):
-    """Who or what helps where no adjustment does."""
+    """Who or what helps where no adjustment does; `verdict` is the kind of answer that is."""
 
     id: str
     to: str
     says: str
     cautions: tuple[str, ...]
+    verdict: Verdict
 
 
 def feet_named(foot: CheckFoot, found: tuple[FootSide, ...]) -> tuple[FootSide | None, ...]:

@@ -10,6 +10,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Discriminator, Field, Strict, Tag, model_validator
 
+from advisor.graph.nodes import Verdict
+
 __all__ = [
     "NODE_KINDS",
     "CatalogueModel",
@@ -278,6 +280,7 @@ class ReferralModel(StrictModel):
 
     to: Text
     says: Text
+    verdict: Verdict
     cautions: list[Name] = []
 
 

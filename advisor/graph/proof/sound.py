@@ -132,9 +132,9 @@ screws: Thread all four screws first.
 sharp_edges: Edges cut.
 """,
     "referrals.yaml": """\
-look_again: {to: another look, says: "Nothing found.", cautions: [first_runs]}
-tuning_bench: {to: the tuning bench, says: "Have it sharpened.", cautions: [sharp_edges]}
-not_enough_known: {to: the ruler, says: "Measure first."}
+look_again: {to: another look, verdict: leave, says: "Nothing found.", cautions: [first_runs]}
+tuning_bench: {to: the tuning bench, verdict: tuning, says: "Have it sharpened.", cautions: [sharp_edges]}
+not_enough_known: {to: the ruler, verdict: measure_first, says: "Measure first."}
 """,
     "sources.yaml": "".join(
         f"{name}: {{kind: derived, words: from the register}}\n"

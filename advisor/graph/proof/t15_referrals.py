@@ -48,7 +48,7 @@ RULE = Rule(
         Example(
             "referrals.yaml",
             "look_again:",
-            'coach: {to: a coach, says: "Ask."}\nlook_again:',
+            'coach: {to: a coach, verdict: coach, says: "Ask."}\nlook_again:',
             "coach:",
             "use it, or take it out",
         ),

@@ -1,0 +1,34 @@
+"""What kind of answer an answer is, in one word: for programs, and for what is said at its head."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from advisor.graph.nodes import Verdict
+
+if TYPE_CHECKING:
+    from advisor.dialogue.answer import Answer
+    from advisor.solve.choice import Change
+
+__all__ = ["verdict_of"]
+
+_AT_THE_TUNING_BENCH = "tuning"
+
+
+def verdict_of(answer: Answer) -> Verdict:
+    """Return the kind of an answer: what is moved, what is done by hand, who helps, or what is measured first."""
+    if answer.referral:
+        return answer.referral.verdict
+    if answer.outcome == "needs":
+        return "measure_first"
+    if answer.choice and answer.choice.changes:
+        return _of_changes(answer.choice.changes)
+    return "handle" if answer.cause and answer.says else "leave"
+
+
+def _of_changes(changes: tuple[Change, ...]) -> Verdict:
+    from advisor.solve.adjustments import load_adjustments
+
+    if all(load_adjustments()[one.adjustment].work.part == _AT_THE_TUNING_BENCH for one in changes):
+        return "tuning"
+    return "adjust" if any(one.path for one in changes) else "handle"
