@@ -4,110 +4,122 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from advisor import __version__
+from advisor.by_name import by_name
 from advisor.cli.surroundings import Surroundings
 
-__all__ = ["parser_for"]
+__all__ = ["COMMANDS", "parser_for"]
 
 
-class _Command(NamedTuple):
-    """One command: its words, an example, and what fills its parser."""
+class Command(NamedTuple):
+    """One command: its words, an example, and what runs it and fills its parser, each named MODULE:FUNCTION.
+
+    They are named, not imported: a command loads only itself, and the counter imports nothing of the workshop.
+    """
 
     words: str
     example: str
-    fill: Callable[[argparse.ArgumentParser], None]
+    run: str
+    fill: str
 
 
-def _measure(parser: argparse.ArgumentParser) -> None:
+def add_measure(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of `advisor measure`."""
     parser.add_argument("sheet_file", metavar="SHEET")
 
 
-def _advise(parser: argparse.ArgumentParser) -> None:
+def add_advise(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of `advisor advise`."""
     parser.add_argument("sheet_file", metavar="SHEET")
     parser.add_argument("--entry", required=True, metavar="ID", help="the complaint or question")
     parser.add_argument("--answer", action="append", default=[], metavar="KEY=VALUE", help="a fact, as often as needed")
 
 
-def _try(parser: argparse.ArgumentParser) -> None:
+def add_try(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of `advisor try`."""
     parser.add_argument("sheet_file", metavar="SHEET")
     parser.add_argument("changes", nargs="+", metavar="FIELD=VALUE")
 
 
-def _match(parser: argparse.ArgumentParser) -> None:
+def add_match(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of `advisor match`."""
     parser.add_argument("text", metavar="TEXT", nargs="+")
 
 
-def _slip(parser: argparse.ArgumentParser) -> None:
+def add_slip(parser: argparse.ArgumentParser) -> None:
+    """Add the arguments of `advisor slip`."""
     parser.add_argument("case", metavar="CASE", help="a case's number, or an alias for the last visit")
     parser.add_argument("--to", metavar="FILE", help="write it as .html or .svg; without it the terminal shows it")
 
 
-def _trees(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--coverage", action="store_true", help="which nodes recordings and random walks come to")
-    parser.add_argument("--walks", type=_count, default=200, metavar="N", help="random walks an entry (default 200)")
-    parser.add_argument("--seed", type=int, default=1, metavar="N", help="for the random walks (default 1)")
-    parser.add_argument("--draw", metavar="ENTRY", help="draw one entry's graph")
-    parser.add_argument("--to", metavar="FILE.svg", help="write the drawing into a file")
-
-
-def _count(text: str) -> int:
-    """Return a number of walks, from 1 to 100000."""
-    if not text.isdecimal() or not 1 <= int(text) <= 100_000:
-        raise argparse.ArgumentTypeError(f"expected a number from 1 to 100000, found {text!r}")
-    return int(text)
-
-
-def _replay(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("files", metavar="FILE", nargs="+")
-    parser.add_argument("--record", action="store_true", help="write what is said now into the files instead")
-
-
-def _rehearse(parser: argparse.ArgumentParser) -> None:
-    from advisor.cli.rehearsing import add_rehearse
-
-    add_rehearse(parser)
-
-
-def _drill(parser: argparse.ArgumentParser) -> None:
-    from advisor.cli.drilling import add_drill
-
-    add_drill(parser)
-
-
-def _book(parser: argparse.ArgumentParser) -> None:
-    from advisor.cli.booking import add_book
-
-    add_book(parser)
-
-
-def _nothing(parser: argparse.ArgumentParser) -> None:
-    del parser
-
-
 _MARGIN = 2
 _LOG = "cases"  # its own commands take the shared options
-_COMMANDS = {
-    "measure": _Command("every measure of a setup sheet", "advisor measure sheet.yaml --json", _measure),
-    "advise": _Command("one whole walk without a terminal", "advisor advise sheet.yaml --entry heel_washout", _advise),
-    "try": _Command("what a change of the sheet would do", "advisor try sheet.yaml mount.back.slot_mm=3", _try),
-    "match": _Command(
-        "which entries a complaint in free words means", 'advisor match "my heel edge lets go" --json', _match
+_HERE = "advisor.cli.arguments"
+_WORKSHOP = "advisor.workshop.commands"
+COMMANDS = {
+    "measure": Command(
+        "every measure of a setup sheet",
+        "advisor measure sheet.yaml --json",
+        "advisor.cli.on_sheet:measure",
+        f"{_HERE}:add_measure",
     ),
-    _LOG: _Command("the shop's case log", "advisor cases list", _nothing),
-    "slip": _Command("the bench slip of a case", 'advisor slip "Kim 7" --to slip.html', _slip),
-    "trees": _Command(
-        "prove the knowledge sound, or say file and line of what is not", "advisor trees --coverage", _trees
+    "advise": Command(
+        "one whole walk without a terminal",
+        "advisor advise sheet.yaml --entry heel_washout",
+        "advisor.cli.on_sheet:advise",
+        f"{_HERE}:add_advise",
     ),
-    "rehearse": _Command(
-        "made-up riders with planted faults through the dialogue", "advisor rehearse --riders 1000", _rehearse
+    "try": Command(
+        "what a change of the sheet would do",
+        "advisor try sheet.yaml mount.back.slot_mm=3",
+        "advisor.cli.on_sheet:try_changes",
+        f"{_HERE}:add_try",
     ),
-    "drill": _Command("cases for staff, marked and explained", "advisor drill --trainee Kim", _drill),
-    "book": _Command("the whole knowledge as one HTML page", "advisor book --to book.html", _book),
-    "replay": _Command(
-        "play recorded conversations and compare them", "advisor replay transcripts_demo/*.talk.yaml", _replay
+    "match": Command(
+        "which entries a complaint in free words means",
+        'advisor match "my heel edge lets go" --json',
+        "advisor.cli.matching:match",
+        f"{_HERE}:add_match",
+    ),
+    _LOG: Command("the shop's case log", "advisor cases list", "advisor.cli.cases:cases", ""),
+    "slip": Command(
+        "the bench slip of a case",
+        'advisor slip "Kim 7" --to slip.html',
+        "advisor.cli.slip:slip",
+        f"{_HERE}:add_slip",
+    ),
+    "trees": Command(
+        "prove the knowledge sound, or say file and line of what is not",
+        "advisor trees --coverage",
+        f"{_WORKSHOP}.trees:prove",
+        f"{_WORKSHOP}.trees:add_trees",
+    ),
+    "rehearse": Command(
+        "made-up riders with planted faults through the dialogue",
+        "advisor rehearse --riders 1000",
+        f"{_WORKSHOP}.rehearse:rehearse",
+        f"{_WORKSHOP}.rehearse:add_rehearse",
+    ),
+    "drill": Command(
+        "cases for staff, marked and explained",
+        "advisor drill --trainee Kim",
+        f"{_WORKSHOP}.drill:drill",
+        f"{_WORKSHOP}.drill:add_drill",
+    ),
+    "book": Command(
+        "the whole knowledge as one HTML page",
+        "advisor book --to book.html",
+        f"{_WORKSHOP}.book:write_book",
+        f"{_WORKSHOP}.book:add_book",
+    ),
+    "replay": Command(
+        "play recorded conversations and compare them",
+        "advisor replay transcripts_demo/*.talk.yaml",
+        f"{_WORKSHOP}.replay:replay_command",
+        f"{_WORKSHOP}.replay:add_replay",
     ),
 }
 
@@ -156,13 +168,13 @@ def parser_for(arguments: Sequence[str], around: Surroundings) -> argparse.Argum
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
     # A command's own options must not undo those said before its name.
     shared = shared_options(argparse.SUPPRESS, argparse.SUPPRESS, argparse.SUPPRESS)
-    named = set(arguments) & set(_COMMANDS)
-    for name, command in _COMMANDS.items():
+    named = set(arguments) & set(COMMANDS)
+    for name, command in COMMANDS.items():
         own = [shared] if name in named and name != _LOG else []
         example = f"example: {command.example}"
         made = commands.add_parser(name, help=command.words, description=command.words, epilog=example, parents=own)
-        if name in named:
-            command.fill(made)
+        if name in named and name != _LOG:
+            by_name(command.fill)(made)
         if name in named and name == _LOG:
             from advisor.cli.cases import add_cases
 

@@ -71,47 +71,11 @@ def _broken(error: Exception, around: Surroundings) -> int:
 
 
 def _command(given: argparse.Namespace, around: Surroundings) -> int:
-    name = given.command
-    if name is None:
-        from advisor.cli.chat import chat
+    from advisor.by_name import by_name
+    from advisor.cli.arguments import COMMANDS
 
-        return chat(given, around)
-    if name in {"measure", "advise", "try"}:
-        from advisor.cli import on_sheet
-
-        command = {"measure": on_sheet.measure, "advise": on_sheet.advise, "try": on_sheet.try_changes}[name]
-        return command(given, around)
-    if name == "match":
-        from advisor.cli.matching import match
-
-        return match(given, around)
-    if name == "trees":
-        from advisor.cli.knowledge import prove
-
-        return prove(given, around)
-    if name == "cases":
-        from advisor.cli.cases import cases
-
-        return cases(given, around)
-    if name == "slip":
-        from advisor.cli.slip import slip
-
-        return slip(given, around)
-    if name == "rehearse":
-        from advisor.cli.rehearsing import rehearse
-
-        return rehearse(given, around)
-    if name == "drill":
-        from advisor.cli.drilling import drill
-
-        return drill(given, around)
-    if name == "book":
-        from advisor.cli.booking import write_book
-
-        return write_book(given, around)
-    from advisor.cli.replaying import replay_command
-
-    return replay_command(given, around)
+    run_it = COMMANDS[given.command].run if given.command else "advisor.cli.chat:chat"
+    return int(by_name(run_it)(given, around))
 
 
 def entry_point() -> None:

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor import __version__
+from advisor.by_name import by_name
 from advisor.errors import KnowledgeError
 from advisor.graph.compiled import Knowledge
 from advisor.kept import keep, kept_file
@@ -24,8 +25,10 @@ if TYPE_CHECKING:
 
 __all__ = ["Knowledge", "load_knowledge"]
 
+_PROVEN_BY = ("sheet", "geometry", "solve", "graph", "workshop/proof")  # a change of these asks for a new proof
 _PARTS_KEPT = ("entries", "parts", "causes", "facts", "referrals", "sources", "cautions")
 _MOST_TOLD = 20
+_PROOF = "advisor.workshop.proof:prove"  # named, not imported: only knowledge that has changed is proven
 
 
 def _state_of(root: Path) -> str:
@@ -35,10 +38,10 @@ def _state_of(root: Path) -> str:
     """
     from zlib import adler32, crc32
 
-    here = Path(__file__).parent
+    rooms = Path(__file__).parent.parent
     marks = [__version__, str(root)]
     knowledge = (root, root / "entries", root / "parts", root / "causes")
-    for folder in (*knowledge, here, here / "proof", here.parent / "geometry"):
+    for folder in (*knowledge, *(rooms / room for room in _PROVEN_BY)):
         if not folder.is_dir():
             continue
         with os.scandir(folder) as files:
@@ -90,12 +93,11 @@ def load_knowledge(root: Path | None = None) -> Knowledge:
         return kept
     from advisor.graph.compiler import compile_knowledge
     from advisor.graph.other_tables import faults_of_tables
-    from advisor.graph.proof import prove
 
     compiled, faults = compile_knowledge(home)
     if not faults and home == trees_dir():
         faults = faults_of_tables(compiled["lines"])
-    faults = [fault for fault in faults or prove(compiled) if not fault.loose]
+    faults = [fault for fault in faults or by_name(_PROOF)(compiled) if not fault.loose]
     if faults:
         raise KnowledgeError(_refusal(faults))
     keep(file, json.dumps({name: compiled[name] for name in _PARTS_KEPT}), "knowledge-*.json")

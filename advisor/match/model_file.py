@@ -22,6 +22,7 @@ from advisor.errors import KnowledgeError
 __all__ = ["FILE", "MAGIC", "Rows", "load", "write"]
 
 MAGIC = b"ADVMATCH1"
+_HOW_TO_BUILD = "python -m advisor.workshop.matcher.train"
 FILE = os.path.join(os.path.dirname(os.path.abspath(__file__)), "model.bin")  # noqa: PTH100, PTH118, PTH120 - pathlib costs start-up
 _NEUTRAL = 128
 
@@ -106,11 +107,11 @@ def load(file: str | PathLike[str] = FILE) -> tuple[dict[str, Any], Rows]:
             raw = opened.read()
     except OSError as error:
         raise KnowledgeError(
-            f"{file}: the matcher's model cannot be read ({error.strerror}). Build it: python -m advisor.match.train"
+            f"{file}: the matcher's model cannot be read ({error.strerror}). Build it: {_HOW_TO_BUILD}"
         ) from None
     start = len(MAGIC)
     if raw[:start] != MAGIC:
-        raise KnowledgeError(f"{file}: this is no model of the matcher. Build it: python -m advisor.match.train")
+        raise KnowledgeError(f"{file}: this is no model of the matcher. Build it: {_HOW_TO_BUILD}")
     size = int.from_bytes(raw[start : start + 4], "little")
     header: dict[str, Any] = json.loads(raw[start + 4 : start + 4 + size])
     begin = start + 4 + size

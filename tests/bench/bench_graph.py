@@ -25,14 +25,14 @@ from typing import Any
 
 from advisor.dialogue.answer import answer_case
 from advisor.dialogue.case import Case
-from advisor.dialogue.recording import read_recording
 from advisor.dialogue.walk import walk
-from advisor.dialogue.wanderer import ordinary_sheet, random_sheet
 from advisor.graph.compiler import compile_knowledge
 from advisor.graph.knowledge import Knowledge, load_knowledge
-from advisor.graph.proof import prove
 from advisor.knowledge_home import trees_dir
 from advisor.sheet.sheet import Sheet
+from advisor.workshop.proof import prove
+from advisor.workshop.random_riders import ordinary_sheet, random_sheet
+from advisor.workshop.transcripts import read_recording
 
 RULES = 20
 CASES = 400
@@ -184,7 +184,7 @@ def _renamed(node: Any, names: dict[str, str]) -> Any:
 
 def rules_file(folder: Path) -> None:
     """Write an entry of 20 questions in a row, with its facts and causes, as the project's own files have them."""
-    from advisor.graph.proof.sound import SOUND
+    from advisor.workshop.proof.sound import SOUND
 
     options = "options: {low: l, fair: f, high: h}"
     facts, nodes = "", ""

@@ -146,7 +146,7 @@ def facts(matcher: Matcher) -> None:
 
 def unseen(items: Sequence[dict[str, str]], near: float = 0.8) -> list[dict[str, str]]:
     """Return the items that share less than `near` of their words (Jaccard) with every phrase of the training."""
-    from advisor.match.training.corpus import load_phrases
+    from advisor.workshop.matcher.corpus import load_phrases
 
     known = [frozenset(re.findall(r"\w+", phrase.text.casefold())) for phrase in load_phrases()]
     kept = []
@@ -194,7 +194,7 @@ def speed(matcher: Matcher, items: Sequence[dict[str, str]]) -> None:
     except ImportError:
         print("  rapidfuzz is not installed: no comparison")
         return
-    from advisor.match.training.corpus import load_phrases
+    from advisor.workshop.matcher.corpus import load_phrases
 
     phrases = load_phrases()
     saids = [phrase.text.lower() for phrase in phrases]

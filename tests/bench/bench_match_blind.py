@@ -41,7 +41,7 @@ def shares(title: str, real: Sequence[Heard], size: int, *, refusal_misses: bool
 
 def without_tell_tale(real: Sequence[Heard], least: int = 2, most_of: float = 0.4) -> list[Heard]:
     """Return what holds no word (4 letters or more) that `least` phrases of its entry use, `most_of` all its uses."""
-    from advisor.match.training.corpus import load_phrases
+    from advisor.workshop.matcher.corpus import load_phrases
 
     uses: defaultdict[str, Counter[str]] = defaultdict(Counter)
     for phrase in load_phrases():

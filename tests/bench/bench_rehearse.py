@@ -14,8 +14,8 @@ import sys
 import time
 
 from advisor.graph.knowledge import load_knowledge
-from advisor.training.rider import Noise
-from advisor.training.running import Plan, rehearse
+from advisor.workshop.training.parallel import Plan, rehearse
+from advisor.workshop.training.rider import Noise
 
 
 def _memory_mb() -> float:

@@ -22,7 +22,7 @@ from advisor.sheet.resolve import resolve
 from tests.cli.running import DEMO, advisor, process
 from tests.conftest import ROOT
 
-COMMANDS = sorted(command_line._COMMANDS)
+COMMANDS = sorted(command_line.COMMANDS)
 ANSWERS = ("--answer", "snow=hard", "--answer", "toe_scuff=don't know", "--answer", "heel_scuff=don't know")
 
 

@@ -7,9 +7,9 @@ from pathlib import Path
 
 from advisor.graph.compiler import compile_knowledge
 from advisor.graph.fault import Fault
-from advisor.graph.proof import prove
-from advisor.graph.proof.rule import Example
-from advisor.graph.proof.sound import SOUND
+from advisor.workshop.proof import prove
+from advisor.workshop.proof.rule import Example
+from advisor.workshop.proof.sound import SOUND
 
 __all__ = ["broken", "faults_of", "write"]
 

@@ -7,8 +7,8 @@ from pathlib import Path
 from advisor.graph.compiler import compile_knowledge
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Ask
-from advisor.graph.proof.sound import SOUND
-from advisor.graph.proof.subject import Subject
+from advisor.workshop.proof.sound import SOUND
+from advisor.workshop.proof.subject import Subject
 from tests.graph.making import faults_of, write
 
 _KNEE = SOUND["entries/sore_knee.yaml"]

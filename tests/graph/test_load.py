@@ -11,8 +11,8 @@ import pytest
 
 from advisor.errors import KnowledgeError
 from advisor.graph.knowledge import load_knowledge
-from advisor.graph.proof import RULES
-from advisor.graph.proof.sound import SOUND
+from advisor.workshop.proof import RULES
+from advisor.workshop.proof.sound import SOUND
 from tests.graph.making import broken, write
 
 

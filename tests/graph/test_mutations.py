@@ -13,14 +13,14 @@ import yaml
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.dialogue.wanderer import wander
 from advisor.graph.compiler import compile_knowledge
 from advisor.graph.fault import Fault
 from advisor.graph.knowledge import Knowledge
-from advisor.graph.proof import prove
-from advisor.graph.proof.sound import SOUND
-from advisor.graph.walker import walk_at_random
 from advisor.knowledge_home import trees_dir
+from advisor.workshop.proof import prove
+from advisor.workshop.proof.sound import SOUND
+from advisor.workshop.random_riders import wander
+from advisor.workshop.random_walks import walk_at_random
 from tests.graph.making import write
 
 FILES = sorted(SOUND)

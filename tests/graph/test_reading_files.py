@@ -8,7 +8,7 @@ import pytest
 
 from advisor.graph.fault import Fault
 from advisor.graph.lined_yaml import read
-from advisor.graph.proof.sound import SOUND
+from advisor.workshop.proof.sound import SOUND
 from tests.graph.making import faults_of, write
 
 LAUGHS = "a: &a [x, x, x, x, x, x, x, x, x, x]\n" + "".join(

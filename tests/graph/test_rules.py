@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from advisor.graph.proof import RULES
-from advisor.graph.proof.rule import Example, Rule
-from advisor.graph.proof.sound import SOUND
+from advisor.workshop.proof import RULES
+from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.sound import SOUND
 from tests.graph.making import broken, faults_of, write
 
 CASES = [(rule, example) for rule in RULES for example in rule.examples]

@@ -16,8 +16,8 @@ from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.graph.compiler import compile_knowledge
 from advisor.graph.fault import Fault
 from advisor.graph.other_tables import faults_of_reader, faults_of_tables
-from advisor.graph.proof.sound import SOUND
 from advisor.knowledge_home import trees_dir
+from advisor.workshop.proof.sound import SOUND
 from tests.graph.making import write
 from tests.graph.test_mutations import STRANGE, mutate
 

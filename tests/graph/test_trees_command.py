@@ -11,8 +11,8 @@ import pytest
 from advisor.cli.main import run
 from advisor.cli.surroundings import Surroundings
 from advisor.graph.compiler import compile_knowledge
-from advisor.graph.proof import prove
 from advisor.knowledge_home import trees_dir
+from advisor.workshop.proof import prove
 
 
 def _run(*arguments: str) -> tuple[int, str, str]:

@@ -15,7 +15,7 @@ from advisor.match import Matching, load_matcher
 from advisor.match.clarify import clarify, help_text
 from advisor.match.matcher import OUT_OF_SCOPE
 from advisor.match.model_file import Rows, fingerprint, load, write
-from advisor.match.stale import model_is_stale
+from advisor.workshop.matcher.model_check import model_is_stale
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -25,7 +25,7 @@ def match(text: str) -> Matching:
 
 
 def test_the_shipped_model_is_built_from_the_phrases_as_they_stand() -> None:
-    assert not model_is_stale(), "python -m advisor.match.train"
+    assert not model_is_stale(), "python -m advisor.workshop.matcher.train"
 
 
 @given(st.text(max_size=200))
@@ -168,7 +168,7 @@ def test_a_missing_or_foreign_model_file_says_what_to_do(tmp_path: Path) -> None
         file = tmp_path / "model.bin"
         if content is not None:
             file.write_bytes(content)
-        with pytest.raises(KnowledgeError, match=r"model\.bin.*python -m advisor\.match\.train"):
+        with pytest.raises(KnowledgeError, match=r"model\.bin.*python -m advisor\.workshop\.matcher\.train"):
             load(file)
 
 

@@ -8,7 +8,7 @@ import pytest
 
 from advisor.errors import KnowledgeError
 from advisor.match.lexicon import Lexicon, pack_language
-from advisor.match.training.corpus import language_data, load_phrases, phrases_hash
+from advisor.workshop.matcher.corpus import language_data, load_phrases, phrases_hash
 
 
 def test_every_entry_has_forty_phrases_or_more() -> None:

@@ -1,0 +1,1 @@
+"""An entry's graph drawn: as a tree in words, and as a picture."""

@@ -1,0 +1,55 @@
+"""A suspect is cleared by a check or an answer, before a cause is shown; nothing else can clear it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from advisor.graph.fault import Fault
+from advisor.graph.nodes import CLEARED, Ask, Check
+from advisor.workshop.proof.contexts import contexts
+from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.subject import Subject, roots, ways_on
+
+__all__ = ["RULE"]
+
+
+def _check(subject: Subject) -> Iterator[Fault]:
+    for entry in subject.entries:
+        for place, start in roots(entry):
+            if start == CLEARED:
+                yield subject.of(entry, *place).fault("what is cleared here? A walk begins at a node; name one")
+        states = contexts(entry)
+        for name, node in entry.nodes.items():
+            for way in ways_on(node):
+                if way.to != CLEARED:
+                    continue
+                here = subject.at(entry, name, *way.place)
+                if not isinstance(node, Check | Ask):
+                    yield here.fault("what is cleared here? Only a check or an answer clears a suspect; name a node")
+                    continue
+                shown = next((context.cause for context in states[name] if context.cause), None)
+                if shown:
+                    there = subject.at(entry, shown, "cause")
+                    words = (
+                        f"is the suspect cleared after all? {there.beside(here)} has shown its cause; lead to an end"
+                    )
+                    yield here.fault(words)
+
+
+RULE = Rule(
+    3,
+    "Is a suspect cleared only where that makes sense?",
+    _check,
+    (
+        Example(
+            "entries/sore_knee.yaml", "go: turn_it}", "go: cleared}", "turned: {cause", "Only a check or an answer"
+        ),
+        Example(
+            "entries/sore_knee.yaml",
+            "cause: feet_close, go: step_out",
+            "cause: feet_close, go: turnout",
+            "from: -12, below: 12",
+            "lead to an end",
+        ),
+    ),
+)

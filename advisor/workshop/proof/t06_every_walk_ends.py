@@ -1,0 +1,39 @@
+"""Every walk ends: from every node an aim, an adjustment, an answer, a referral or `cleared` can be reached."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from advisor.graph.fault import Fault
+from advisor.workshop.proof.circles import circles, leaves
+from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.subject import Subject
+
+__all__ = ["RULE"]
+
+
+def _check(subject: Subject) -> Iterator[Fault]:
+    for entry in subject.entries:
+        for circle in circles(subject, entry):
+            if leaves(subject, entry, circle):
+                continue
+            here, *others = (subject.at(entry, name) for name in circle)
+            back = ", ".join(other.beside(here) for other in others)
+            words = f"how does a walk end once it comes to '{circle[0]}'{f' ({back})' if back else ''}?"
+            yield here.fault(f"{words} It goes round for ever; lead one of its ways to an end or to 'cleared'")
+
+
+RULE = Rule(
+    6,
+    "Does every walk end?",
+    _check,
+    (
+        Example(
+            "entries/sore_knee.yaml",
+            "otherwise: nothing}\n",
+            "otherwise: step_in}\n  step_in: {do: toe_strap_place, foot: each, steps: 1, otherwise: step_out}\n",
+            "  step_out:",
+            "goes round for ever",
+        ),
+    ),
+)

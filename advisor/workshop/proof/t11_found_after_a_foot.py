@@ -1,0 +1,48 @@
+"""`found` stands only where a check has found a foot on every walk before it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from advisor.graph.fault import Fault
+from advisor.graph.nodes import Aim, Check, Do
+from advisor.workshop.proof.contexts import contexts
+from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.subject import Subject
+
+__all__ = ["RULE"]
+
+
+def _check(subject: Subject) -> Iterator[Fault]:
+    for entry in subject.entries:
+        states = contexts(entry)
+        for name, node in entry.nodes.items():
+            feet = [t.foot for t in node.targets] if isinstance(node, Aim) else []
+            if isinstance(node, Check | Do):
+                feet = [node.foot]
+            blind = next((context for context in states[name] if not context.foot), None)
+            if "found" in feet and blind:
+                here = (
+                    subject.at(entry, name, "aim", feet.index("found"))
+                    if isinstance(node, Aim)
+                    else subject.at(entry, name, "foot")
+                )
+                there = subject.at(entry, blind.root).beside(here)
+                words = f"which foot is found here? The walk that begins at '{blind.root}' ({there}) has checked none"
+                yield here.fault(f"{words}; write foot: each, front or back, or check a foot before")
+
+
+RULE = Rule(
+    11,
+    "Has a foot been found wherever 'found' stands?",
+    _check,
+    (
+        Example(
+            "entries/sore_knee.yaml",
+            "do: toe_strap_place, foot: each",
+            "do: toe_strap_place, foot: found",
+            "foot: found, steps",
+            "begins at 'tip'",
+        ),
+    ),
+)

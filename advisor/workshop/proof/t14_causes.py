@@ -1,0 +1,50 @@
+"""Every cause named is written, and every cause written is named."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from advisor.graph.fault import Fault
+from advisor.graph.nodes import Cause
+from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.subject import Subject, near
+
+__all__ = ["RULE"]
+
+
+def _check(subject: Subject) -> Iterator[Fault]:
+    causes, used = subject.compiled["causes"], set()
+    for entry in subject.entries:
+        for name, node in entry.nodes.items():
+            if isinstance(node, Cause):
+                used.add(node.cause)
+                if node.cause not in causes:
+                    words = f"what is the cause '{node.cause}'? trees/causes/ has none of that name"
+                    yield subject.at(entry, name, "cause").fault(f"{words}; {near(node.cause, causes)}")
+    for name in causes:
+        if name not in used:
+            words = f"who shows the cause '{name}'? No entry leads to it; use it, or take the file out"
+            yield subject.table(f"causes/{name}", "cause").fault(words, loose=True)
+
+
+RULE = Rule(
+    14,
+    "Is every cause written that is shown, and shown that is written?",
+    _check,
+    (
+        Example(
+            "entries/sore_knee.yaml",
+            "turned: {cause: foot_turned_away",
+            "turned: {cause: foot_turnt_away",
+            "foot_turnt_away",
+            "did you mean foot_turned_away",
+        ),
+        Example(
+            "causes/spare.yaml",
+            "",
+            'cause: spare\ntitle: T\nbecause: "B"\nhow_so: "H"\nfeel: "F"\nsource: common_practice\n',
+            "cause: spare",
+            "No entry leads to it",
+        ),
+    ),
+)

@@ -1,0 +1,56 @@
+"""Every referral named is written, and every referral written is named."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from advisor.graph.fault import Fault
+from advisor.graph.nodes import Refer
+from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.subject import Subject, near
+
+__all__ = ["RULE"]
+
+ALWAYS_USED = "not_enough_known"
+"""Told by the dialogue itself where an aim lacks numbers that nobody can tell."""
+
+
+def _check(subject: Subject) -> Iterator[Fault]:
+    referrals, used = subject.compiled["referrals"], {ALWAYS_USED}
+    if ALWAYS_USED not in referrals:
+        words = f"where is '{ALWAYS_USED}'? It is told where an aim lacks numbers; write it into trees/referrals.yaml"
+        yield subject.table("referrals").fault(words)
+    for entry in subject.entries:
+        for name, node in entry.nodes.items():
+            if isinstance(node, Refer):
+                used.add(node.referral)
+                if node.referral not in referrals:
+                    words = f"who is '{node.referral}'? trees/referrals.yaml has none of that name"
+                    yield subject.at(entry, name, "refer").fault(f"{words}; {near(node.referral, referrals)}")
+    for name in referrals:
+        if name not in used:
+            words = f"who refers to '{name}'? No entry does; use it, or take it out"
+            yield subject.table("referrals", name).fault(words, loose=True)
+
+
+RULE = Rule(
+    15,
+    "Is every referral written that is named, and named that is written?",
+    _check,
+    (
+        Example(
+            "entries/sore_knee.yaml",
+            "foot: each, steps: 1, otherwise: nothing}\n",
+            "foot: each, steps: 1, otherwise: lost}\n  lost: {refer: look_agin}\n",
+            "look_agin",
+            "did you mean look_again",
+        ),
+        Example(
+            "referrals.yaml",
+            "look_again:",
+            'coach: {to: a coach, verdict: coach, says: "Ask."}\nlook_again:',
+            "coach:",
+            "use it, or take it out",
+        ),
+    ),
+)

@@ -1,0 +1,35 @@
+"""Every shared part is entered by an entry."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from advisor.graph.fault import Fault
+from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.subject import Subject
+
+__all__ = ["RULE"]
+
+
+def _check(subject: Subject) -> Iterator[Fault]:
+    entered = {node.rpartition(".")[0] for entry in subject.entries for node in entry.nodes}
+    for name in subject.compiled["parts"]:
+        if name not in entered:
+            words = f"who goes on in the part '{name}'? No entry leads to it; jump to it, or take the file out"
+            yield subject.table(f"parts/{name}", "part").fault(words, loose=True)
+
+
+RULE = Rule(
+    18,
+    "Is every part entered?",
+    _check,
+    (
+        Example(
+            "parts/spare.yaml",
+            "",
+            "part: spare\nstart: a\nnodes:\n  a: {refer: tuning_bench}\n",
+            "part: spare",
+            "jump to it",
+        ),
+    ),
+)

@@ -1,0 +1,87 @@
+"""Every aim says how far, by its own bounds or a good window, and some adjustment serves it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from advisor.graph.fault import Fault
+from advisor.graph.nodes import Aim, AimTarget
+from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.subject import Subject
+
+__all__ = ["RULE", "serving"]
+
+
+def serving(subject: Subject, measure: str) -> list[str]:
+    """Return the adjustments that a tech reaches for to put a measure or a field right."""
+    adjustments = subject.raw("adjustments").get("adjustments", {})
+    return [
+        name
+        for name, raw in adjustments.items()
+        if any(measure in (way.get("for") or ()) or measure in _moved(way) for way in raw.get("ways", []))
+    ]
+
+
+def _moved(way: dict[str, dict[str, float]]) -> set[str]:
+    return {path.removeprefix("mount.").replace("{foot}", "foot") for path in way.get("moves", {})}
+
+
+def _has_window(subject: Subject, target: AimTarget) -> bool:
+    windows = subject.raw("windows")
+    if target.measure in windows:
+        return True
+    feet = {"front", "back"} if target.foot in {"each", "found"} else {target.foot}
+    return target.measure.startswith("foot.") and all(f"{foot}.{target.measure[5:]}" in windows for foot in feet)
+
+
+def _check(subject: Subject) -> Iterator[Fault]:
+    for entry in subject.entries:
+        for name, node in entry.nodes.items():
+            for place, target in enumerate(node.targets if isinstance(node, Aim) else ()):
+                here = subject.at(entry, name, "aim", place)
+                if target.low is None and target.high is None and not _has_window(subject, target):
+                    words = f"where should {target.measure} lie? trees/windows.yaml has no window for it"
+                    yield here.fault(f"{words}; write one, or give the aim 'from' or 'below'")
+                if target.low is not None and target.high is not None and target.low >= target.high:
+                    yield here.fault(f"is {target.low:g} below {target.high:g}? Put the low end at 'from'")
+                serve = serving(subject, target.measure)
+                if not serve:
+                    words = f"what moves {target.measure}? No adjustment is 'for' it in trees/adjustments.yaml"
+                    yield here.fault(f"{words}; aim at another measure, or refer")
+                elif isinstance(node, Aim) and node.allowed and not set(node.allowed) & set(serve):
+                    words = f"what moves {target.measure}? None of {', '.join(node.allowed)} does"
+                    advice = f"name one of {', '.join(serve)}"
+                    yield subject.at(entry, name, "with").fault(f"{words}; {advice}")
+
+
+RULE = Rule(
+    20,
+    "Can every aim be met?",
+    _check,
+    (
+        Example(
+            "windows.yaml",
+            "splay_deg: {good",
+            "knee_offset_mm: {good",
+            "entries/ask_angles.yaml > measure: splay_deg",
+            "has no window",
+        ),
+        Example(
+            "adjustments.yaml",
+            "for: [turnout_gap_deg, splay_deg]",
+            "for: [turnout_gap_deg]",
+            "entries/ask_angles.yaml > measure: splay_deg",
+            "No adjustment",
+        ),
+        Example(
+            "entries/sore_knee.yaml",
+            "    aim: [{measure: turnout_gap_deg, foot: found}]\n",
+            "    aim: [{measure: turnout_gap_deg, foot: found}]\n    with: [toe_strap_place]\n",
+            "with: [toe_strap_place]",
+            "None of toe_strap_place does",
+        ),
+        Example(
+            "entries/sore_knee.yaml", "foot: found}]", "foot: found, from: 5, below: 5}]", "from: 5", "Put the low end"
+        ),
+    ),
+)

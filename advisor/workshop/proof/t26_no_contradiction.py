@@ -1,0 +1,57 @@
+"""No condition is put twice along one walk with different ends: the second time it is decided already."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from advisor.graph.fault import Fault
+from advisor.workshop.proof.decided import decided
+from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.subject import Subject
+
+__all__ = ["RULE"]
+
+
+def _check(subject: Subject) -> Iterator[Fault]:
+    for entry in subject.entries:
+        found = decided(subject, entry)
+        if not found.whole:
+            words = "do these nodes hang together in too many ways? The proof gave up following them; split the entry"
+            yield subject.of(entry, "nodes").fault(words)
+            continue
+        for name, before in found.by.items():
+            if found.most[name] == 1:
+                here = subject.at(entry, name)
+                there = " and ".join(subject.at(entry, other).beside(here) for other in sorted(before))
+                words = f"which of the two holds? What '{name}' looks at is decided by {there} on every walk here"
+                yield here.fault(f"{words}; take one of them out")
+
+
+_AGAIN = """\
+      - {is: [hard], go: tip_again}
+      - {is: [soft], go: cleared}
+    unsure: cleared
+  tip_again:
+    ask: snow
+    says: "Again."
+    how_so: "Again."
+    branches:
+      - {is: [hard], go: tip_splay}
+      - {is: [soft], go: close}
+    unsure: cleared
+"""
+
+RULE = Rule(
+    26,
+    "Is no condition put twice along one walk?",
+    _check,
+    (
+        Example(
+            "entries/sore_knee.yaml",
+            "      - {is: [hard], go: tip_splay}\n      - {is: [soft], go: cleared}\n    unsure: cleared\n",
+            _AGAIN,
+            "  tip_again:",
+            "take one of them out",
+        ),
+    ),
+)

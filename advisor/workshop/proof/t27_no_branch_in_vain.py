@@ -1,0 +1,63 @@
+"""Every branch can be taken: none is shut out by an earlier check or question on every walk that comes to it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from advisor.graph.fault import Fault
+from advisor.graph.nodes import Ask, Check
+from advisor.workshop.proof.decided import decided
+from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.subject import Subject
+
+__all__ = ["RULE"]
+
+
+def _check(subject: Subject) -> Iterator[Fault]:
+    for entry in subject.entries:
+        found = decided(subject, entry)
+        if not found.whole:
+            continue
+        for name, before in found.by.items():
+            node = entry.nodes[name]
+            if found.most[name] == 1 or not isinstance(node, Check | Ask):
+                continue
+            branches = len(node.spans) if isinstance(node, Check) else len(node.choices)
+            for place in range(branches):
+                if place not in found.taken[name]:
+                    here = subject.at(entry, name, "branches", place)
+                    there = " and ".join(subject.at(entry, other).beside(here) for other in sorted(before))
+                    words = f"when is this branch taken? {there} has shut it out on every walk that comes here"
+                    yield here.fault(f"{words}; move the bound, or take the branch out")
+
+
+_TWICE = """\
+      - {below: 6, go: twice}
+      - {from: 6, go: cleared}
+  twice:
+    check: splay_deg
+    foot: board
+    says: "Again."
+    how_so: "Again."
+    source: common_practice
+    branches:
+      - {below: 3, go: close}
+      - {from: 3, below: 6, go: cleared}
+      - {from: 6, below: 8, go: cleared}
+      - {from: 8, go: cleared}
+"""
+
+RULE = Rule(
+    27,
+    "Can every branch be taken?",
+    _check,
+    (
+        Example(
+            "entries/sore_knee.yaml",
+            "      - {below: 6, go: close}\n      - {from: 6, go: cleared}\n",
+            _TWICE,
+            "      - {from: 6, below: 8",
+            "has shut it out",
+        ),
+    ),
+)

@@ -1,0 +1,51 @@
+"""Every knowledge file proven, in every room that reads one: what `advisor trees` looks at."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from advisor.errors import KnowledgeError
+from advisor.graph.compiler import compile_knowledge
+from advisor.graph.fault import Fault
+from advisor.graph.other_tables import faults_of_reader, faults_of_tables
+from advisor.knowledge_home import trees_dir
+from advisor.sheet.plain_text import clean
+from advisor.workshop.proof import prove
+
+__all__ = ["prove_everything"]
+
+
+def prove_everything() -> tuple[dict[str, Any], list[Fault]]:
+    """Return the compiled knowledge and every fault in it: shapes first, then what each room reads, then the rules."""
+    compiled, faults = compile_knowledge(trees_dir())
+    if not faults:
+        faults = faults_of_tables(compiled["lines"])
+    if not faults:
+        faults = [*prove(compiled), *_of_the_conversation(compiled)]
+    return compiled, faults
+
+
+def _of_the_conversation(compiled: dict[str, Any]) -> Iterator[Fault]:
+    """Yield what is wrong with the words of the conversation and with the phrases."""
+    from advisor.dialogue.phrasebook import load_phrasebook
+    from advisor.workshop.matcher.corpus import language_data, load_phrases
+    from advisor.workshop.matcher.model_check import model_is_stale
+
+    yield from faults_of_reader("talk", load_phrasebook, compiled["lines"])
+    try:
+        phrases = {phrase.entry for phrase in load_phrases()}
+        language_data()
+    except KnowledgeError as error:
+        file, _, words = str(error).partition(": ")
+        yield Fault(file.removeprefix(f"{trees_dir().parent}/"), 0, f"can this be read? {clean(words, 300)}")
+        return
+    for name in compiled["catalogue"]:
+        if name not in phrases:
+            words = f"how do riders say '{name}'? No phrase means it; write trees/phrases/{name}.yaml"
+            yield Fault("trees/catalogue.yaml", compiled["lines"]["trees/catalogue.yaml"][name], words, loose=True)
+    for name in sorted(phrases - set(compiled["catalogue"]) - {"out_of_scope"}):
+        yield Fault(f"trees/phrases/{name}.yaml", 1, f"what is '{name}'? The catalogue does not know it; mend the name")
+    if model_is_stale():
+        words = "has the matcher learnt these phrases? They have changed; run python -m advisor.workshop.matcher.train"
+        yield Fault("trees/phrases", 0, words, loose=True)
