@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from random import uniform
@@ -89,7 +89,7 @@ def _sqlite(url: str) -> Engine:
             f"cache_size=-{_CACHE_KB}",
             "secure_delete=ON",
         ):
-            connection.execute(f"PRAGMA {setting}")
+            _patiently(lambda setting=setting: connection.execute(f"PRAGMA {setting}"))
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:
@@ -107,21 +107,30 @@ def _begin_to_write(connection: Connection) -> None:
     SQLite's own wait looks every 100 ms in the end, and so may never meet the millisecond between two transactions of
     another counter that writes without a pause; this one looks every few, at random.
     """
-    until = monotonic() + _BUSY_S
     connection.exec_driver_sql("PRAGMA busy_timeout=0")
     try:
-        while True:
-            try:
-                connection.exec_driver_sql("BEGIN IMMEDIATE")
-            except exc.OperationalError as error:
-                code = getattr(error.orig, "sqlite_errorcode", 0) & 0xFF
-                if code not in _BUSY_CODES or monotonic() > until:
-                    raise
-            else:
-                return
-            sleep(uniform(*_LOOK_S))
+        _patiently(lambda: connection.exec_driver_sql("BEGIN IMMEDIATE"))
     finally:
         connection.exec_driver_sql(f"PRAGMA busy_timeout={_BUSY_S * 1000:.0f}")
+
+
+def _patiently(statement: Callable[[], Any]) -> None:
+    """Run a statement again and again while another counter holds the file, until `_BUSY_S` have passed.
+
+    SQLite's own wait does not cover all: a file that another counter turns to WAL just now is refused at once.
+    """
+    until = monotonic() + _BUSY_S
+    while True:
+        try:
+            statement()
+        except (exc.OperationalError, sqlite3.OperationalError) as error:
+            cause = error.orig if isinstance(error, exc.OperationalError) else error
+            code = getattr(cause, "sqlite_errorcode", 0) & 0xFF
+            if code not in _BUSY_CODES or monotonic() > until:
+                raise
+        else:
+            return
+        sleep(uniform(*_LOOK_S))
 
 
 @contextmanager
@@ -149,7 +158,7 @@ def _told(error: exc.DBAPIError | sqlite3.Error, url: str) -> StoreError:
         if code in _DAMAGED_CODES:
             return damaged(url, words)
         if code in _BUSY_CODES:
-            return UnreachableError(f"the case log {named(url)} was busy for {_BUSY_S:g} s; try again")
+            return UnreachableError(f"the case log {named(url)} is busy with another counter; try again")
         if code == sqlite3.SQLITE_FULL:
             return UnreachableError(f"no room on the disk for the case log {named(url)}; make room and try again")
         if code in {sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM}:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import random
 import shutil
+import sqlite3
 import subprocess
 import sys
 import time
@@ -108,6 +109,34 @@ def test_two_counters_that_open_a_new_log_at_the_same_moment_both_can(tmp_path: 
     assert [lines[0] for lines in told] == ["open"] * 4
     with Store(url) as store:
         assert store.count() == 4
+
+
+_OPENS_AT_A_WORD = """
+import sys
+from advisor.cases.store import Store
+import alembic.config, alembic.runtime.environment, alembic.script
+print("ready", flush=True)
+sys.stdin.readline()
+Store(sys.argv[1]).close()
+print("open")
+"""
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("round_", range(8))
+def test_four_counters_that_open_a_new_log_in_the_same_instant_all_can(tmp_path: Path, round_: int) -> None:
+    # All are started and only then told to open: without waiting for one another about one in eight rounds fails.
+    url = f"sqlite:///{tmp_path / 'new' / 'cases.sqlite'}"
+    command = [sys.executable, "-c", _OPENS_AT_A_WORD, url]
+    counters = [subprocess.Popen(command, stdin=-1, stdout=-1, stderr=-1, text=True) for _ in range(4)]
+    for counter in counters:
+        assert counter.stdout is not None
+        assert counter.stdout.readline() == "ready\n"
+    for counter in counters:
+        assert counter.stdin is not None
+        counter.stdin.write("go\n")
+        counter.stdin.flush()
+    assert [counter.communicate(timeout=60) for counter in counters] == [("open\n", "")] * 4
 
 
 def test_a_file_that_may_grow_no_further_is_said_and_keeps_what_was_acknowledged(tmp_path: Path) -> None:
@@ -220,8 +249,6 @@ def test_a_damaged_log_is_saved_over_no_other_file_and_into_no_missing_folder(tm
 
 
 def test_a_log_that_is_held_for_too_long_is_said(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    import sqlite3
-
     monkeypatch.setattr("advisor.cases.engine._BUSY_S", 0.2)
     path = tmp_path / "cases.sqlite"
     with Store(f"sqlite:///{path}") as store:
