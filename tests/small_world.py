@@ -7,8 +7,8 @@ from typing import Any
 from advisor.dialogue.case import Case
 from advisor.dialogue.talk import Conversation
 from advisor.graph.knowledge import Knowledge
+from advisor.knowledge.tables import load_table
 from advisor.match import Match, Matching, Told
-from advisor.sheet.knowledge import load_table
 from advisor.sheet.sheet import Leaf, Sheet
 
 

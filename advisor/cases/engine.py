@@ -15,7 +15,7 @@ from sqlalchemy import Connection, Engine, create_engine, event, exc, inspect, t
 from sqlalchemy.engine import make_url
 
 from advisor.cases.errors import DamagedError, NewerError, StoreError, UnreachableError
-from advisor.sheet.plain_text import clean
+from advisor.plain_text import clean
 
 __all__ = ["REVISIONS", "WRITES", "bring_up_to_date", "engine_for", "in_words", "sqlite_path"]
 

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from advisor.cases.errors import StoreError
-from advisor.sheet.plain_text import clean
+from advisor.plain_text import clean
 
 __all__ = ["STORE", "data_folder", "log_file", "odds_file", "store_url", "unsent_folder"]
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field, fields, replace
 from typing import Any, Literal, get_args
 
 from advisor.cases.errors import StoreError
-from advisor.sheet.plain_text import clean
+from advisor.plain_text import clean
 
 __all__ = ["ID_SIGNS", "RECORD_SCHEMA", "CaseRecord", "Did", "Done", "How", "Result", "from_dict", "new_id", "now"]
 

@@ -15,7 +15,7 @@ from advisor.cases.errors import NoSuchCaseError, StoreError
 from advisor.cases.keys import alias_key, milliseconds, search_key
 from advisor.cases.record import ID_SIGNS, CaseRecord, Done, Result
 from advisor.cases.tables import CASES, body_text, opened, row_of
-from advisor.sheet.plain_text import clean
+from advisor.plain_text import clean
 
 __all__ = ["Search", "Store"]
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from advisor.dialogue.verdict import verdict_of
 from advisor.geometry.measuring import Measured, Measurements
-from advisor.sheet.knowledge import load_table
+from advisor.knowledge.tables import load_table
 from advisor.sheet.sheet import SCHEMA
 
 if TYPE_CHECKING:

@@ -224,6 +224,6 @@ def _through_pipe(talk: _Talk) -> int:
 
 
 def _shown(line: str) -> str:
-    from advisor.sheet.plain_text import clean
+    from advisor.plain_text import clean
 
     return clean(line.strip(), 2000)

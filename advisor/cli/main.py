@@ -61,7 +61,7 @@ def _broken(error: Exception, around: Surroundings) -> int:
     """Say that the advisor itself is at fault; the details only for those who ask for them."""
     if around.environ.get("ADVISOR_DEBUG"):
         raise error
-    from advisor.sheet.plain_text import clean
+    from advisor.plain_text import clean
 
     around.note(
         f"The advisor itself is at fault here ({type(error).__name__}: {clean(str(error), 200)}). Nothing was written. "

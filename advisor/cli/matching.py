@@ -18,7 +18,7 @@ _LONGEST = 4000
 def match(given: argparse.Namespace, around: Surroundings) -> int:
     """Print the ranked entries for a text."""
     from advisor.match import load_matcher
-    from advisor.sheet.plain_text import clean
+    from advisor.plain_text import clean
 
     text = clean(" ".join(given.text), _LONGEST)
     matcher = load_matcher()

@@ -15,7 +15,7 @@ from advisor.dialogue.talk import Conversation, State
 from advisor.dialogue.visit import SaveAs
 from advisor.errors import AdvisorError
 from advisor.graph.knowledge import Knowledge
-from advisor.sheet.plain_text import clean
+from advisor.plain_text import clean
 from advisor.sheet.sheet import Sheet
 
 if TYPE_CHECKING:

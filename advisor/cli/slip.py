@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 from advisor.cli.exits import Exit
 from advisor.cli.surroundings import Surroundings
 from advisor.errors import AdvisorError
-from advisor.sheet.plain_text import clean
+from advisor.plain_text import clean
 
 if TYPE_CHECKING:
     import argparse

@@ -104,6 +104,6 @@ class Surroundings:
 
 
 def _shown(line: str) -> str:
-    from advisor.sheet.plain_text import clean
+    from advisor.plain_text import clean
 
     return clean(line, len(line) + 1)

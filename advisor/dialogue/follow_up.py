@@ -20,7 +20,7 @@ from advisor.dialogue.visit import Did, How, HowItWent, LastVisit, WentOn, load_
 from advisor.errors import AdvisorError
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Fact
-from advisor.sheet.plain_text import clean
+from advisor.plain_text import clean
 from advisor.sheet.sheet import LeafValue, Sheet
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from advisor.dialogue.case import Case
 from advisor.dialogue.replies import Greeted, Reply
 from advisor.dialogue.talk import Conversation, State
 from advisor.errors import AdvisorError
-from advisor.sheet.plain_text import clean
+from advisor.plain_text import clean
 from advisor.sheet.reading import parse_sheet
 from advisor.sheet.sheet import Sheet
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cache
 
-from advisor.sheet.knowledge import entry_fault, load_table
+from advisor.knowledge.tables import entry_fault, load_table
 
 __all__ = ["Command", "Phrasebook", "load_phrasebook", "tidy"]
 

@@ -53,8 +53,8 @@ from advisor.dialogue.walk import Question, Walk, walk
 from advisor.errors import AdvisorError, SheetError
 from advisor.graph.knowledge import Knowledge
 from advisor.match import Matcher, Matching
+from advisor.plain_text import clean
 from advisor.sheet.fields import field_rows
-from advisor.sheet.plain_text import clean
 from advisor.sheet.reading import parse_value
 from advisor.sheet.sheet import Sheet
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from advisor.dialogue.case import Case
 from advisor.graph.nodes import Fact
-from advisor.sheet.knowledge import entry_fault, load_table
+from advisor.knowledge.tables import entry_fault, load_table
 from advisor.sheet.sheet import Sheet
 
 if TYPE_CHECKING:

@@ -6,7 +6,7 @@ from functools import cache
 from typing import NamedTuple
 
 from advisor.dialogue.lines import Line
-from advisor.sheet.knowledge import entry_fault
+from advisor.knowledge.tables import entry_fault
 from advisor.sheet.practice import load_practice
 
 __all__ = ["Asking", "asking", "worth"]

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from advisor.draw.raster import Mask, Raster, dotted, outline_of, union
 from advisor.draw.scene import Panel, Point
-from advisor.sheet.plain_text import clean
+from advisor.plain_text import clean
 
 __all__ = ["TILT_COLUMNS", "Signs", "foot_rows", "section_rows"]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from advisor.draw.scene import Anchor, Point
-from advisor.sheet.plain_text import clean
+from advisor.plain_text import clean
 
 __all__ = ["Pen", "escaped"]
 

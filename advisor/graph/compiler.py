@@ -14,10 +14,10 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 
 from advisor.graph import schema
-from advisor.graph.fault import Fault
-from advisor.graph.lined_yaml import Document, Place, read
 from advisor.graph.tables import SHAPES
-from advisor.sheet.plain_text import clean
+from advisor.knowledge.fault import Fault
+from advisor.knowledge.lined_yaml import Document, Place, read
+from advisor.plain_text import clean
 
 __all__ = ["Fault", "compile_knowledge"]
 

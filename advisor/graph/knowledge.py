@@ -21,7 +21,7 @@ from advisor.kept import keep, kept_file
 from advisor.knowledge_home import trees_dir
 
 if TYPE_CHECKING:
-    from advisor.graph.fault import Fault
+    from advisor.knowledge.fault import Fault
 
 __all__ = ["Knowledge", "load_knowledge"]
 

@@ -14,7 +14,7 @@ from typing import Any
 
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Entry
-from advisor.sheet.knowledge import entry_fault, load_table, number_of
+from advisor.knowledge.tables import entry_fault, load_table, number_of
 
 __all__ = ["ShopKnowledge", "Tallies", "load_prior_cases", "shop_odds"]
 

@@ -7,8 +7,8 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from advisor.errors import KnowledgeError
-from advisor.graph.fault import Fault
-from advisor.sheet.plain_text import clean
+from advisor.knowledge.fault import Fault
+from advisor.plain_text import clean
 
 __all__ = ["faults_of_reader", "faults_of_tables"]
 

@@ -10,7 +10,7 @@ import re
 from functools import cache
 from typing import NamedTuple
 
-from advisor.knowledge_home import trees_dir
+from advisor.knowledge.tables import load_table
 
 __all__ = [
     "BootSize",
@@ -75,10 +75,7 @@ class BootSize(NamedTuple):
 
 @cache
 def _data() -> tuple[dict[str, SizeSystem], float, float]:
-    import yaml
-
-    loader = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
-    table = yaml.load((trees_dir() / "boot_sizes.yaml").read_bytes(), Loader=loader)
+    table = load_table("boot_sizes.yaml")
     systems = {}
     for key, entry in table["systems"].items():
         rules = tuple((float(rule["per_mm"]), float(rule["plus"])) for rule in entry["conventions"])

@@ -9,7 +9,7 @@ import re
 from collections.abc import Iterator
 from typing import Any, NamedTuple
 
-from advisor.sheet.plain_text import clean
+from advisor.plain_text import clean
 
 __all__ = ["MAX_BYTES", "Branch", "Fault", "Node", "UnreadableError", "Value", "plain", "read_document"]
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Any, NamedTuple
 
-from advisor.sheet.knowledge import entry_fault, load_table, number_of
+from advisor.knowledge.tables import entry_fault, load_table, number_of
 from advisor.sheet.readings import Reading
 
 __all__ = ["Believable", "Estimates", "Rule", "apply_rules", "load_estimates"]

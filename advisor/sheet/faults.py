@@ -5,10 +5,10 @@ from __future__ import annotations
 from difflib import get_close_matches
 from typing import Any
 
+from advisor.plain_text import clean
 from advisor.sheet.convert import unwrap
 from advisor.sheet.document import Branch, Fault, Node, Value, plain
 from advisor.sheet.fields import FieldRow, field_rows, sections
-from advisor.sheet.plain_text import clean
 from advisor.sheet.sheet import Leaf
 from advisor.sheet.units import FACTORS, unit_words
 

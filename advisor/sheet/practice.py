@@ -7,7 +7,7 @@ from functools import cache
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from advisor.sheet.knowledge import entry_fault, load_table, number_of
+from advisor.knowledge.tables import entry_fault, load_table, number_of
 
 __all__ = ["PracticeValue", "load_practice"]
 

@@ -6,10 +6,10 @@ from pathlib import Path
 from typing import Any
 
 from advisor.errors import SheetError, UnknownName
+from advisor.plain_text import clean
 from advisor.sheet.convert import convert, unwrap
 from advisor.sheet.document import MAX_BYTES, Branch, Fault, Node, UnreadableError, plain, read_document
 from advisor.sheet.fields import FieldRow, field_rows, sections
-from advisor.sheet.plain_text import clean
 from advisor.sheet.relations import check_relations
 from advisor.sheet.sheet import SCHEMA, Leaf, LeafValue, Sheet
 

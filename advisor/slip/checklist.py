@@ -10,8 +10,8 @@ from typing import Any
 from advisor.cases.record import CaseRecord
 from advisor.explain.wording import in_units
 from advisor.geometry.register import SIDES
-from advisor.sheet.knowledge import entry_fault, load_table
-from advisor.sheet.plain_text import clean
+from advisor.knowledge.tables import entry_fault, load_table
+from advisor.plain_text import clean
 from advisor.sheet.readings import Known
 from advisor.sheet.units import FACTORS, UnitSystem
 from advisor.solve.windows import load_windows

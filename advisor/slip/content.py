@@ -14,7 +14,7 @@ from advisor.errors import UnknownName
 from advisor.explain.wording import in_units
 from advisor.geometry.parts import Edge
 from advisor.geometry.register import EDGES, MEASURES, SIDES, Place
-from advisor.sheet.plain_text import clean
+from advisor.plain_text import clean
 from advisor.sheet.practice import load_practice
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve

@@ -14,7 +14,7 @@ from advisor.cases.errors import StoreError
 from advisor.cases.of_answer import case_of
 from advisor.cases.record import CaseRecord, from_dict
 from advisor.errors import AdvisorError
-from advisor.sheet.plain_text import clean
+from advisor.plain_text import clean
 
 if TYPE_CHECKING:
     from advisor.dialogue.answer import Answer

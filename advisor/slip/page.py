@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from advisor import __version__
 from advisor.draw.paper import escaped
-from advisor.sheet.plain_text import clean
+from advisor.plain_text import clean
 from advisor.slip.content import Slip
 from advisor.slip.fitting import PAGE_MM, fitted, pictures
 from advisor.slip.inputs import inputs_json

@@ -8,8 +8,8 @@ from functools import cache
 from typing import Any, Literal
 
 from advisor.geometry.register import MEASURES
+from advisor.knowledge.tables import entry_fault, load_table, number_of
 from advisor.sheet.fields import field_rows
-from advisor.sheet.knowledge import entry_fault, load_table, number_of
 
 __all__ = [
     "Adjustment",

@@ -8,8 +8,8 @@ from functools import cache
 from typing import Any
 
 from advisor.geometry.register import MEASURES
+from advisor.knowledge.tables import entry_fault, load_table
 from advisor.sheet.fields import field_rows
-from advisor.sheet.knowledge import entry_fault, load_table
 from advisor.solve.adjustments import load_adjustments
 
 __all__ = ["BenchOrder", "BenchStep", "load_bench_order"]

@@ -10,7 +10,7 @@ from typing import Any, Literal
 
 from advisor.geometry.measuring import Measured
 from advisor.geometry.register import MEASURES, Place
-from advisor.sheet.knowledge import entry_fault, load_table, number_of
+from advisor.knowledge.tables import entry_fault, load_table, number_of
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import Setup
 

@@ -7,10 +7,10 @@ from typing import Any
 
 from advisor.errors import KnowledgeError
 from advisor.graph.compiler import compile_knowledge
-from advisor.graph.fault import Fault
 from advisor.graph.other_tables import faults_of_reader, faults_of_tables
+from advisor.knowledge.fault import Fault
 from advisor.knowledge_home import trees_dir
-from advisor.sheet.plain_text import clean
+from advisor.plain_text import clean
 from advisor.workshop.proof import prove
 
 __all__ = ["prove_everything"]

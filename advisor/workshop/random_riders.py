@@ -19,8 +19,8 @@ from advisor.errors import AdvisorError
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Aim, Cause, Do, Entry, Fact, Jump, Refer, Tell
 from advisor.knowledge_home import trees_dir
+from advisor.plain_text import clean
 from advisor.sheet.fields import FieldRow, field_rows
-from advisor.sheet.plain_text import clean
 from advisor.sheet.sheet import Leaf, LeafValue, Sheet
 
 __all__ = ["Wandered", "nodes_seen", "ordinary_sheet", "random_sheet", "wander"]

@@ -10,7 +10,8 @@ from typing import Any
 from advisor.dialogue.replies import Reply
 from advisor.dialogue.talk import Conversation
 from advisor.errors import AdvisorError
-from advisor.sheet.plain_text import clean
+from advisor.knowledge.fault import Fault
+from advisor.knowledge.lined_yaml import read
 from advisor.sheet.reading import read_sheet
 from advisor.sheet.sheet import Sheet
 
@@ -51,15 +52,12 @@ def read_recording(path: Path) -> Recording:
         When the file cannot be read or is not of its shape; the message names the file and the field.
 
     """
-    import yaml
-
-    try:
-        content = yaml.safe_load(path.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError) as error:
-        raise AdvisorError(f"{path}: cannot be read ({clean(str(error), 200)}); check the name") from None
-    except yaml.YAMLError as error:
-        raise AdvisorError(f"{path}: is no YAML: {clean(str(error), 200)}") from None
-    if not isinstance(content, dict) or not isinstance(content.get("turns"), list):
+    faults: list[Fault] = []
+    document = read(path, str(path), faults)
+    if faults or document is None:
+        raise AdvisorError(faults[0].place_and_words)
+    content = document.content
+    if not isinstance(content.get("turns"), list):
         raise AdvisorError(f"{path}: expected a recording with scenario, sheet and turns")
     turns = []
     for place, turn in enumerate(content["turns"], start=1):

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from advisor.dialogue.hearing import change_told, chosen_option, field_named, option_spoken_of, says_unsure
 from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.errors import AdvisorError
+from advisor.graph.knowledge import load_knowledge
 from tests.small_world import knowledge
 
 BOOK = load_phrasebook()
@@ -40,6 +41,11 @@ FACTS = knowledge({}).facts
 )
 def test_an_answer_is_taken_only_where_it_says_one_thing(fact: str, said: str, option: str | None) -> None:
     assert chosen_option(BOOK, FACTS[fact], said) == option
+
+
+def test_on_is_a_word_of_an_answer() -> None:
+    """In a dialect in which `on` is a truth value it was lost from the words that carry nothing."""
+    assert chosen_option(BOOK, load_knowledge().facts["turn_phase"], "as soon as it is on edge") == "first"
 
 
 @pytest.mark.parametrize(

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from advisor.graph.compiler import compile_knowledge
-from advisor.graph.fault import Fault
+from advisor.knowledge.fault import Fault
 from advisor.workshop.proof import prove
 from advisor.workshop.proof.rule import Example
 from advisor.workshop.proof.sound import SOUND

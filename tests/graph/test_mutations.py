@@ -14,8 +14,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from advisor.graph.compiler import compile_knowledge
-from advisor.graph.fault import Fault
 from advisor.graph.knowledge import Knowledge
+from advisor.knowledge.fault import Fault
 from advisor.knowledge_home import trees_dir
 from advisor.workshop.proof import prove
 from advisor.workshop.proof.sound import SOUND

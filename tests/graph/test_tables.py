@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 
 from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.graph.compiler import compile_knowledge
-from advisor.graph.fault import Fault
 from advisor.graph.other_tables import faults_of_reader, faults_of_tables
+from advisor.knowledge.fault import Fault
 from advisor.knowledge_home import trees_dir
 from advisor.workshop.proof.sound import SOUND
 from tests.graph.making import write
@@ -45,8 +45,7 @@ def home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
     """Make every reader look into another folder."""
     folder = tmp_path_factory.mktemp("trees")
     with pytest.MonkeyPatch.context() as patch:
-        for module in ("advisor.sheet.knowledge", "advisor.sheet.boot_size"):
-            patch.setattr(importlib.import_module(module), "trees_dir", lambda: folder)
+        patch.setattr("advisor.knowledge.tables.trees_dir", lambda: folder)
         _forget()
         yield folder
     _forget()

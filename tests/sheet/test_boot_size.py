@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from advisor.knowledge.tables import load_table
 from advisor.sheet.boot_size import BootSize, SizeError, foot_range, parse_boot_size, size_systems, sizes_for
-from advisor.sheet.knowledge import load_table
 
 
 @pytest.mark.parametrize(

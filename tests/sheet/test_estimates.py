@@ -15,10 +15,10 @@ import pytest
 from numpy.typing import NDArray
 
 from advisor.errors import KnowledgeError
-from advisor.sheet import knowledge
+from advisor.knowledge import tables as knowledge
+from advisor.knowledge.tables import load_table
 from advisor.sheet.estimates import Rule, apply_rules, load_estimates
 from advisor.sheet.fields import field_rows
-from advisor.sheet.knowledge import load_table
 from advisor.sheet.practice import load_practice
 from advisor.sheet.readings import Reading
 from advisor.sheet.resolve import resolve
@@ -161,7 +161,7 @@ def test_an_estimate_never_replaces_what_the_sheet_says() -> None:
     ("text", "told"),
     [
         ("rules: [", r"estimates\.yaml:2"),
-        ("- 1", "expected a mapping"),
+        ("- 1", "hold fields with values"),
         ("rules: []\nbelievable: {}\nrow_pitch_mm: {}", "reading_error"),
         (
             "reading_error: {fields: {}}\nbelievable: {}\nrow_pitch_mm: {patterns: {}, words: w, source: s}\n"

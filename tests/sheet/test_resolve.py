@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.errors import KnowledgeError
-from advisor.sheet import knowledge
+from advisor.knowledge import tables as knowledge
 from advisor.sheet.fields import field_rows
 from advisor.sheet.paths import setup_path, sheet_path
 from advisor.sheet.practice import PracticeValue, load_practice

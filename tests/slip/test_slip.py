@@ -13,7 +13,7 @@ import pytest
 from advisor.cases.of_answer import record_of
 from advisor.cli.plain import plain_lines
 from advisor.errors import AdvisorError
-from advisor.sheet.knowledge import load_table
+from advisor.knowledge.tables import load_table
 from advisor.slip.content import Slip, slip_of
 from advisor.slip.drawing import drawing
 from advisor.slip.inputs import read_slip, replay_slip

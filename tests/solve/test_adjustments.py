@@ -274,7 +274,7 @@ def test_a_faulty_file_says_where_and_what(
     work = {"w": {"part": "disc", "screws": 4, "turns": 1, "minutes": 1}}
     table = {"work": work, "adjustments": {"thing": {**_GOOD, **change}}}
     (tmp_path / "adjustments.yaml").write_text(yaml.safe_dump(table))
-    monkeypatch.setattr("advisor.sheet.knowledge.trees_dir", lambda: tmp_path)
+    monkeypatch.setattr("advisor.knowledge.tables.trees_dir", lambda: tmp_path)
     monkeypatch.setattr(adjustments_module, "_table", adjustments_module._table.__wrapped__)
     with pytest.raises(KnowledgeError, match=complaint):
         adjustments_module.load_adjustments.__wrapped__()

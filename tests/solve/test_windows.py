@@ -117,6 +117,6 @@ def test_a_faulty_file_says_where_and_what(
     entry: dict[str, Any], complaint: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (tmp_path / "windows.yaml").write_text(yaml.safe_dump(entry))
-    monkeypatch.setattr("advisor.sheet.knowledge.trees_dir", lambda: tmp_path)
+    monkeypatch.setattr("advisor.knowledge.tables.trees_dir", lambda: tmp_path)
     with pytest.raises(KnowledgeError, match=complaint):
         windows_module.load_windows.__wrapped__()

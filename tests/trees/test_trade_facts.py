@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from advisor.sheet.knowledge import load_table
+from advisor.knowledge.tables import load_table
 from advisor.solve.adjustments import load_adjustments
 from advisor.solve.windows import load_windows
 from tests.make_setup import example_setup

@@ -38,7 +38,7 @@ def add_drill(parser: argparse.ArgumentParser) -> None:
 def drill(given: argparse.Namespace, around: Surroundings) -> int:
     """Hold drills until they are done or the input ends, or show the overview."""
     from advisor.cases.places import data_folder
-    from advisor.sheet.plain_text import clean
+    from advisor.plain_text import clean
     from advisor.workshop.training.spaced_repetition import Memory
 
     memory = Memory(data_folder(around.environ) / "training.sqlite")
@@ -61,7 +61,7 @@ def _one(
     """Hold one drill; return an exit code where it ends them all."""
     from advisor.cli.styled import show
     from advisor.graph.knowledge import load_knowledge
-    from advisor.sheet.plain_text import clean
+    from advisor.plain_text import clean
     from advisor.workshop.training.drill import Drill
     from advisor.workshop.training.marking import mark
     from advisor.workshop.training.planted_faults import load_faults

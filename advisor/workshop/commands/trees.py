@@ -14,8 +14,8 @@ if TYPE_CHECKING:
     import argparse
 
     from advisor.explain.text import Text
-    from advisor.graph.fault import Fault
     from advisor.graph.knowledge import Knowledge
+    from advisor.knowledge.fault import Fault
     from advisor.workshop.coverage import Coverage
     from advisor.workshop.question_cost import Effort
 

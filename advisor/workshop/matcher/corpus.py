@@ -9,6 +9,8 @@ from pathlib import Path
 from typing import Any
 
 from advisor.errors import KnowledgeError
+from advisor.knowledge.fault import Fault
+from advisor.knowledge.lined_yaml import read
 from advisor.knowledge_home import trees_dir
 
 __all__ = ["KINDS", "Phrase", "language_data", "load_phrases", "load_vague", "phrases_hash"]
@@ -26,12 +28,11 @@ class Phrase:
 
 
 def _parsed(file: Path) -> Any:
-    import yaml
-
-    try:
-        return yaml.safe_load(file.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError, yaml.YAMLError) as error:
-        raise KnowledgeError(f"{file}: cannot be read as YAML: {error}") from None
+    faults: list[Fault] = []
+    document = read(file, str(file), faults)
+    if faults or document is None:
+        raise KnowledgeError(faults[0].place_and_words)
+    return document.content
 
 
 def _phrases_of(file: Path) -> Iterator[Phrase]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Any
 
-from advisor.graph.fault import Fault
+from advisor.knowledge.fault import Fault
 from advisor.workshop.proof import (
     t01_catalogue,
     t02_every_answer_leads_on,

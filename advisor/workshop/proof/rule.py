@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from advisor.graph.fault import Fault
+from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.subject import Subject
 
 __all__ = ["Example", "Rule"]

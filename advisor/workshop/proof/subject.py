@@ -9,8 +9,8 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 from advisor.graph.compiled import Knowledge
-from advisor.graph.fault import Fault
 from advisor.graph.nodes import CLEARED, Aim, Ask, Cause, Check, Do, Entry, Jump, Mount, Node, Refer, Tell
+from advisor.knowledge.fault import Fault
 
 if TYPE_CHECKING:
     from networkx import DiGraph

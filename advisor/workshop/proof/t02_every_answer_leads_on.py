@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from advisor.graph.expanding import before_suspects
-from advisor.graph.fault import Fault
 from advisor.graph.nodes import CLEARED, SUSPECTS
+from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.rule import Example, Rule
 from advisor.workshop.proof.subject import Subject, near
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from advisor.graph.expanding import ways_in
-from advisor.graph.fault import Fault
+from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.rule import Example, Rule
 from advisor.workshop.proof.subject import Subject
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from advisor.geometry.register import MEASURES
-from advisor.graph.fault import Fault
 from advisor.graph.nodes import Aim, Check
+from advisor.knowledge.fault import Fault
 from advisor.sheet.setup import Setup
 from advisor.workshop.proof.rule import Example, Rule
 from advisor.workshop.proof.subject import Spot, Subject, near

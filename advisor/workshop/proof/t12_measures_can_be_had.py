@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from advisor.geometry.one_number import field_as_measure
 from advisor.geometry.register import MEASURES
-from advisor.graph.fault import Fault
 from advisor.graph.nodes import Check
+from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.obtaining import can_be_had, fields_lacking
 from advisor.workshop.proof.rule import Example, Rule
 from advisor.workshop.proof.subject import Subject

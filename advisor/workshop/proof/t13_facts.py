@@ -6,8 +6,8 @@ from collections.abc import Iterator
 
 from advisor.geometry.one_number import field_as_measure
 from advisor.geometry.register import MEASURES
-from advisor.graph.fault import Fault
 from advisor.graph.nodes import Aim, Ask, Check, Fact
+from advisor.knowledge.fault import Fault
 from advisor.sheet.fields import FieldRow, field_rows
 from advisor.workshop.proof.obtaining import fields_read
 from advisor.workshop.proof.rule import Example, Rule

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.graph.fault import Fault
 from advisor.graph.nodes import Cause
+from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.rule import Example, Rule
 from advisor.workshop.proof.subject import Subject, near
 

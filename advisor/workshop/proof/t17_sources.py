@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from advisor.geometry.register import MEASURES
-from advisor.graph.fault import Fault
+from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.rule import Example, Rule
 from advisor.workshop.proof.subject import Spot, Subject, near
 

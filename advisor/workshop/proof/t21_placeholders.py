@@ -7,8 +7,8 @@ from collections.abc import Iterator
 
 from advisor.geometry.one_number import field_as_measure
 from advisor.geometry.register import MEASURES, SIDES
-from advisor.graph.fault import Fault
 from advisor.graph.nodes import Aim, Ask, Check, Do, Entry, Mount, Refer, Tell
+from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.contexts import Context, contexts
 from advisor.workshop.proof.rule import Example, Rule
 from advisor.workshop.proof.subject import ENDS, Spot, Subject, near

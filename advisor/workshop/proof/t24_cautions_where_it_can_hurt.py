@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-from advisor.graph.fault import Fault
 from advisor.graph.nodes import Aim, Cause, Check, Do, Entry, Mount, Node
+from advisor.knowledge.fault import Fault
 from advisor.solve.bench_order import load_bench_order
 from advisor.workshop.proof.contexts import contexts
 from advisor.workshop.proof.rule import Example, Rule

@@ -8,7 +8,7 @@ from functools import cache
 from random import Random
 from typing import Any
 
-from advisor.sheet.knowledge import entry_fault
+from advisor.knowledge.tables import entry_fault
 from advisor.sheet.setup import FootSide
 from advisor.sheet.sheet import Leaf, LeafValue, Sheet
 from advisor.workshop.training.tables import drawn, training_table

@@ -7,7 +7,7 @@ from functools import cache
 from random import Random
 from typing import Any
 
-from advisor.sheet.knowledge import entry_fault, load_table
+from advisor.knowledge.tables import entry_fault, load_table
 
 __all__ = ["chosen", "drawn", "training_table"]
 

@@ -30,7 +30,12 @@ class Fault:
     rule: str = "T00"
     loose: bool = False
 
+    @property
+    def place_and_words(self) -> str:
+        """Return `file:line: words`."""
+        place = f"{self.file}:{self.line}" if self.line else self.file
+        return f"{place}: {self.words}"
+
     def __str__(self) -> str:
         """Return `file:line: words [rule]`."""
-        place = f"{self.file}:{self.line}" if self.line else self.file
-        return f"{place}: {self.words} [{self.rule}]"
+        return f"{self.place_and_words} [{self.rule}]"

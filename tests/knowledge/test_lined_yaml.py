@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from advisor.graph.fault import Fault
-from advisor.graph.lined_yaml import read
+from advisor.knowledge.fault import Fault
+from advisor.knowledge.lined_yaml import read
 from advisor.workshop.proof.sound import SOUND
 from tests.graph.making import faults_of, write
 

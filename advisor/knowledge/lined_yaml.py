@@ -9,8 +9,8 @@ from typing import Any
 
 import yaml
 
-from advisor.graph.fault import Fault
-from advisor.sheet.plain_text import clean
+from advisor.knowledge.fault import Fault
+from advisor.plain_text import clean
 
 __all__ = ["Document", "Place", "read"]
 
@@ -71,7 +71,7 @@ def read(path: Path, name: str, faults: list[Fault]) -> Document | None:
     """
     try:
         text = path.read_text(encoding="utf-8")
-        if _depth(text) > _DEEPEST:
+        if _depth_at_most(text) > _DEEPEST and _depth(text) > _DEEPEST:
             raise RecursionError
         node = yaml.compose(text, Loader=_Loader)
         if not isinstance(node, yaml.MappingNode):
@@ -97,6 +97,20 @@ def read(path: Path, name: str, faults: list[Fault]) -> Document | None:
 
 
 def _depth(text: str) -> int:
+    """Return how deep a text nests, by its events: nothing is built that depth could hurt; it ends where too deep."""
+    deepest = depth = 0
+    for event in yaml.parse(text, Loader=_Loader):
+        if isinstance(event, yaml.CollectionStartEvent):
+            depth += 1
+            deepest = max(deepest, depth)
+        elif isinstance(event, yaml.CollectionEndEvent):
+            depth -= 1
+        if deepest > _DEEPEST:
+            break
+    return deepest
+
+
+def _depth_at_most(text: str) -> int:
     """Return an upper bound of how deep a text nests: by brackets, and by leading marks of each line."""
     deepest = depth = 0
     for char in text:
