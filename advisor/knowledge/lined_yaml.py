@@ -17,6 +17,7 @@ __all__ = ["Document", "Place", "read"]
 Place = tuple[str | int, ...]
 _MOST_PLACES = 100_000
 _DEEPEST = 60
+_TOO_DEEP = "does this nest so deep on purpose? The file cannot be read; write it flatter"
 
 
 @dataclass(slots=True)
@@ -80,6 +81,9 @@ def read(path: Path, name: str, faults: list[Fault]) -> Document | None:
         lines: dict[Place, int] = {}
         content = _build(node, (), lines, name, faults, frozenset())
     except yaml.YAMLError as error:
+        if "nesting" in str(getattr(error, "problem", "")):
+            faults.append(Fault(name, 0, _TOO_DEEP))
+            return None
         mark = getattr(error, "problem_mark", None)
         problem = clean(str(getattr(error, "problem", None) or "not YAML"))
         words = f"is this YAML? {problem}; mend the line or the one before"
@@ -88,7 +92,7 @@ def read(path: Path, name: str, faults: list[Fault]) -> Document | None:
         reason = error.strerror if isinstance(error, OSError) else "no UTF-8 text"
         faults.append(Fault(name, 0, f"can this file be read? {clean(str(reason))}; restore it"))
     except RecursionError:
-        faults.append(Fault(name, 0, "does this nest so deep on purpose? The file cannot be read; write it flatter"))
+        faults.append(Fault(name, 0, _TOO_DEEP))
     except _TooMuchError:
         faults.append(Fault(name, 0, "do * and & repeat themselves here? The file says too much; write it out once"))
     else:
