@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import isnan, nan
 
 import pytest
-from hypothesis import assume, given, settings
+from hypothesis import assume, given
 from scipy.optimize import brentq
 
 from advisor.geometry.board import sidecut_radius_mm
@@ -39,7 +39,6 @@ def _even_margins(s: Setup, f: FootSetup) -> tuple[float, float]:
     return margin_deg(s, f, "toe"), margin_deg(s, f, "heel")
 
 
-@settings(max_examples=25)
 @given(setups())
 def test_on_the_narrowest_waist_the_worse_foot_has_no_margin_left_and_the_other_some(s: Setup) -> None:
     s.front.slots = s.back.slots = "across"
@@ -52,7 +51,6 @@ def test_on_the_narrowest_waist_the_worse_foot_has_no_margin_left_and_the_other_
     assert min(pair[0] for pair in margins) == pytest.approx(0, abs=1e-4)
 
 
-@settings(max_examples=25)
 @given(setups())
 def test_a_board_narrower_by_what_it_has_to_spare_has_no_margin_left(s: Setup) -> None:
     s.front.slots = s.back.slots = "across"
@@ -63,7 +61,6 @@ def test_a_board_narrower_by_what_it_has_to_spare_has_no_margin_left(s: Setup) -
     assert min(pair[0] for pair in margins) == pytest.approx(0, abs=1e-4)
 
 
-@settings(max_examples=25)
 @given(setups())
 def test_a_waist_narrower_still_drags_at_the_needed_tilt(s: Setup) -> None:
     s.front.slots = s.back.slots = "across"
@@ -73,7 +70,6 @@ def test_a_waist_narrower_still_drags_at_the_needed_tilt(s: Setup) -> None:
     assert min(min(_even_margins(narrow, f)) for f in (narrow.front, narrow.back)) < 0
 
 
-@settings(max_examples=25)
 @given(setups())
 def test_on_the_widest_waist_the_worse_boot_ends_just_as_far_inside_as_the_trade_allows(s: Setup) -> None:
     s.front.slots = s.back.slots = "across"
@@ -116,7 +112,6 @@ def test_without_a_sidecut_there_is_no_board_width_to_name() -> None:
     assert isnan(max_waist_mm(s))
 
 
-@settings(max_examples=25)
 @given(setups())
 def test_on_the_waist_for_an_overhang_the_boot_slid_to_the_middle_hangs_over_by_it_at_both_edges(s: Setup) -> None:
     s.front.slots = s.back.slots = "across"

@@ -11,7 +11,7 @@ from typing import Literal
 import numpy as np
 import pytest
 import shapely
-from hypothesis import given, settings
+from hypothesis import given
 from numpy.typing import NDArray
 from scipy.optimize import brentq
 
@@ -102,7 +102,6 @@ def _beyond(s: Setup, edge: EdgeName, shape: shapely.Geometry) -> float:
     return float(np.max(np.where(outside, away, -away)))
 
 
-@settings(max_examples=25)
 @given(setups())
 def test_overhang_is_that_of_the_outline_point_furthest_beyond_the_edge(s: Setup) -> None:
     for f in (s.front, s.back):
@@ -113,7 +112,6 @@ def test_overhang_is_that_of_the_outline_point_furthest_beyond_the_edge(s: Setup
         assert overhang_split_mm(s, f) == pytest.approx(brute["toe"] - brute["heel"], abs=0.02)
 
 
-@settings(max_examples=25)
 @given(setups())
 def test_local_width_is_the_drawn_edges_distance_at_the_binding(s: Setup) -> None:
     for f in (s.front, s.back):
@@ -121,7 +119,6 @@ def test_local_width_is_the_drawn_edges_distance_at_the_binding(s: Setup) -> Non
         assert local_width_mm(s, f) == pytest.approx(2 * float(np.interp(_centre(s, f)[0], x, y)), abs=0.001)
 
 
-@settings(max_examples=25)
 @given(setups())
 def test_levers_are_the_distances_from_ball_and_heel_to_their_edges(s: Setup) -> None:
     for f in (s.front, s.back):
@@ -132,7 +129,6 @@ def test_levers_are_the_distances_from_ball_and_heel_to_their_edges(s: Setup) ->
             assert press_lever_mm(s, f, edge) == pytest.approx(-_beyond(s, edge, shapely.Point(spot)), abs=0.001)
 
 
-@settings(max_examples=25)
 @given(setups())
 def test_boot_offset_is_the_sole_axis_middle_across_the_board(s: Setup) -> None:
     for f in (s.front, s.back):
@@ -142,7 +138,6 @@ def test_boot_offset_is_the_sole_axis_middle_across_the_board(s: Setup) -> None:
         assert boot_offset_mm(s, f) == pytest.approx((ends[0][1] + ends[1][1]) / 2, abs=1e-9)
 
 
-@settings(max_examples=25)
 @given(setups())
 def test_ramp_end_meets_the_edge_after_the_way_named(s: Setup) -> None:
     """Root of the signed distance across the board between the foot's line and the drawn edge."""
@@ -183,7 +178,6 @@ def _lowest_over_snow(s: Setup, f: FootSetup, edge: EdgeName) -> list[tuple[floa
     return found
 
 
-@settings(max_examples=25)
 @given(setups())
 def test_contact_tilt_is_where_the_first_part_turned_about_the_edge_reaches_the_snow(s: Setup) -> None:
     """Every overhanging part is turned about the edge in the plane square to it, until one is on the snow."""

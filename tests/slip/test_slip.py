@@ -100,6 +100,7 @@ def test_the_answer_of_a_slip_is_found_again(tmp_path: Path, kind: str) -> None:
     assert again.answer.choice and again.answer.choice.values == {"mount.back.slot_mm": 3}
 
 
+@pytest.mark.slow
 def test_the_answer_of_every_entry_is_found_again_from_its_slip(tmp_path: Path) -> None:
     file = tmp_path / "slip.html"
     told = []

@@ -70,6 +70,7 @@ def at(document: Any, path: str) -> Any:
     return document.get("value") if isinstance(document, dict) and "value" in document else document
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [1, 2])
 def test_every_advice_holds_on_the_sheet_after_it(seed: int, tmp_path: Path) -> None:
     random = Random(seed)

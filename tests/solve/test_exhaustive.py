@@ -6,6 +6,8 @@ from itertools import combinations
 from math import prod
 from random import Random
 
+import pytest
+
 from advisor.sheet.practice import load_practice
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
@@ -132,6 +134,7 @@ def number_of_trials(search: Search, at_most: int) -> int:
     return sum(prod(chosen) for size in range(1, at_most + 1) for chosen in combinations(sizes, size))
 
 
+@pytest.mark.slow
 def test_the_answer_and_else_the_nearest_equal_those_of_trying_everything() -> None:
     """A few hundred small sheets here; `tests/bench/bench_solve.py` does the same on thousands."""
     random = Random(20)

@@ -55,6 +55,7 @@ def test_where_nothing_does_it_the_answer_says_what_it_would_spoil() -> None:
     assert "the splay at -9 degrees" in said  # 15 in front, 24 behind
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("aim", ["turnout_gap_deg.front", "knee_offset_mm.front", "turnout_gap_deg.back"])
 def test_repairs_of_repairs_equal_those_of_trying_everything(aim: str) -> None:
     """Feet far forward on small random sheets, so that the first repair upsets something itself."""

@@ -25,6 +25,7 @@ def test_intervals_are_wilsons(hits: int, of: int, low: float, high: float) -> N
     assert wilson(hits, of) == pytest.approx((low, high), abs=0.001)
 
 
+@pytest.mark.slow
 def test_the_same_seed_rides_the_same_riders_in_one_process_and_in_two() -> None:
     plan = Plan(60, seed=5, noise=Noise(0.1, 0.2), beside=False)
     assert rehearse(plan, jobs=1).as_json() == rehearse(plan, jobs=2).as_json()
