@@ -145,19 +145,20 @@ def parser_for(arguments: Sequence[str], around: Surroundings) -> argparse.Argum
             tell = around.note if file is sys.stderr else around.say
             tell(message.rstrip("\n"))
 
-    def shared_options(plain: object, units: object, as_json: object) -> argparse.ArgumentParser:
+    def shared_options(plain: object, units: object, as_json: object, shop: object) -> argparse.ArgumentParser:
         options = Parser(add_help=False)
         options.add_argument("--json", action="store_true", default=as_json, help="JSON on stdout, all else on stderr")
         words = "no colour, no boxes, plain ASCII pictures"
         options.add_argument("--plain", action="store_true", default=plain, help=words)
         options.add_argument("--units", choices=("metric", "imperial"), default=units, help="units to show")
+        options.add_argument("--shop", metavar="DIR", default=shop, help="the shop's own folder (or ADVISOR_SHOP)")
         return options
 
     parser: argparse.ArgumentParser = Parser(
         prog="advisor",
         description="Advice for the snowboard technician at the counter: which adjustment, by how much, and why.",
         epilog="example: advisor --sheet transcripts_demo/larchfall_heel.yaml",
-        parents=[shared_options(False, "metric", False)],
+        parents=[shared_options(False, "metric", False, "")],
     )
     parser.add_argument("--version", action="version", version=f"advisor {__version__}")
     parser.add_argument("--sheet", metavar="FILE", help="the setup sheet that the conversation is about")
@@ -167,7 +168,7 @@ def parser_for(arguments: Sequence[str], around: Surroundings) -> argparse.Argum
     parser.add_argument("--without-log", action="store_true", help="leave the shop's own outcomes out of it")
     commands = parser.add_subparsers(dest="command", metavar="COMMAND")
     # A command's own options must not undo those said before its name.
-    shared = shared_options(argparse.SUPPRESS, argparse.SUPPRESS, argparse.SUPPRESS)
+    shared = shared_options(*[argparse.SUPPRESS] * 4)
     named = set(arguments) & set(COMMANDS)
     for name, command in COMMANDS.items():
         own = [shared] if name in named and name != _LOG else []

@@ -43,6 +43,8 @@ def run(arguments: Sequence[str], around: Surroundings) -> int:
     except SystemExit as stop:
         return int(stop.code or 0)
     around.plain = given.plain
+    if given.shop:
+        around.settle("ADVISOR_SHOP", given.shop)
     try:
         return _command(given, around)
     except AdvisorError as error:

@@ -43,6 +43,12 @@ class Surroundings:
         self.environ = os.environ if environ is None else environ
         self.plain = plain
 
+    def settle(self, name: str, value: str) -> None:
+        """Set an environment variable for this run, as an option on the command line does."""
+        if self.environ is os.environ:
+            os.environ[name] = value
+        self.environ = {**self.environ, name: value}
+
     @property
     def talks_to_a_person(self) -> bool:
         """Whether both ends are a terminal."""
