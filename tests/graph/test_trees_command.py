@@ -64,7 +64,7 @@ def test_figures_and_coverage_as_json() -> None:
     figures = json.loads(out)
     if figures["sound"]:
         assert (code, err) == (0, "")
-        assert len(figures["entries"]) == 48
+        assert len(figures["entries"]) == 55
         assert all(one["expected_questions"] <= one["worst_questions"] for one in figures["entries"].values())
     else:
         assert all(fault["loose_end"] for fault in figures["faults"]), figures["faults"]
