@@ -29,6 +29,7 @@ def verdict_of(answer: Answer) -> Verdict:
 def _of_changes(changes: tuple[Change, ...]) -> Verdict:
     from advisor.solve.adjustments import load_adjustments
 
-    if all(load_adjustments()[one.adjustment].work.part == _AT_THE_TUNING_BENCH for one in changes):
+    known = [load_adjustments().get(one.adjustment) for one in changes]  # steps of the first set-up are none of them
+    if all(one is not None and one.work.part == _AT_THE_TUNING_BENCH for one in known):
         return "tuning"
     return "adjust" if any(one.path for one in changes) else "handle"
