@@ -1,16 +1,15 @@
-"""Facts told in the sentence: snow, side, foot, style, leading foot; numbers are in `quantities` and `angles`."""
+"""Facts told in a sentence: the sheet's fields are in `fields_told`; here are snow, side, foot and style."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from typing import Any
 
-from advisor.match.angles import angles_told
 from advisor.match.api import Told
-from advisor.match.quantities import quantities_told
+from advisor.match.fields_told import FieldsTold, field_reader
+from advisor.match.heard import Heard, hear
 from advisor.match.reading import Reading
-from advisor.match.said import Said, find, in_figures
-from advisor.match.text import tokens
+from advisor.match.said import Said, find
 
 __all__ = ["facts_told"]
 
@@ -67,10 +66,12 @@ def _not_there(before: list[str], data: Mapping[str, Any]) -> bool:
 
 def _style_spans(said: Said, data: Mapping[str, Any]) -> list[tuple[int, str]]:
     cues = find(said.forms, data["style_cues"])
+    edges = {-1, len(said.forms), *(n for n, form in enumerate(said.forms) if form in {",", ";", "."})}
     spans = []
     for style, expressions in data["style"].items():
         for start, end in find(said.forms, expressions):
-            near = any(-1 <= start - cue_end <= 3 or 0 <= cue_start - end <= 1 for cue_start, cue_end in cues)
+            alone = start - 1 in edges and end in edges
+            near = alone or any(-1 <= start - cue_end <= 3 or 0 <= cue_start - end <= 1 for cue_start, cue_end in cues)
             if style in data["style_tells_itself"] or near:
                 spans.append((start, style))
     return spans
@@ -81,43 +82,34 @@ def _style(said: Said, data: Mapping[str, Any]) -> Iterable[Told]:
         yield Told("rider.style", style, said.words(start, start + 1))
 
 
-def _leading_foot(said: Said, data: Mapping[str, Any]) -> str | None:
-    leads = set()
-    for foot, expressions in data["leads"].items():
-        for start, end in find(said.forms, expressions):
-            if start and said.forms[start - 1] in data["not_leading"]:
-                continue
-            if end < len(said.forms) and said.forms[end] in data["not_leading_after"]:
-                continue
-            leads.add(foot)
-    return leads.pop() if len(leads) == 1 else None
-
-
-def facts_told(reading: Reading, data: Mapping[str, Any]) -> tuple[Told, ...]:
-    """Return every fact told in a text.
+def facts_told(
+    reading: Reading, data: Mapping[str, Any], heard: Heard | None = None, leading: str | None = None
+) -> FieldsTold:
+    """Return every fact told in a text, and the words of numbers that have no place.
 
     Parameters
     ----------
     reading
-        The text as read.
+        The text as the matcher read it.
     data
         The packed `trees/match/facts.yaml`.
+    heard
+        The same line as heard, where it was heard already.
+    leading
+        The foot in front, where it is known: it makes front and back of left and right.
 
     Returns
     -------
-    tuple of Told
+    FieldsTold
         Keys are paths of the setup sheet, or `snow` (hard, soft, powder, ice), `side` (heel, toe) and `foot`
         (front, back).
 
     """
-    said = Said(reading.text, in_figures(tokens(reading.text), data["numbers"]))
-    facts = [*angles_told(said, data), *quantities_told(said, data)]
-    leading = _leading_foot(said, data)
-    if leading:
-        names = list(data["leads"][leading])
-        start, end = find(said.forms, names)[0]
-        facts.append(Told("rider.leading_foot", leading, said.words(start, end)))
-    facts += _style(said, data)
+    heard = heard or hear(reading.text)
+    fields = field_reader().told(heard, leading)
+    said = Said(heard.text, heard.tokens)
+    facts = list(fields.facts)
+    facts += _style(said, field_reader().data)
     facts += _snow(said, reading, data)
     sides = _one_of(reading, data["edge_words"])
     if len(sides) == 1:
@@ -133,4 +125,4 @@ def facts_told(reading: Reading, data: Mapping[str, Any]) -> tuple[Told, ...]:
     if len(feet) == 1:
         foot, (_, words) = next(iter(feet.items()))
         facts.append(Told("foot", foot, words))
-    return tuple(facts)
+    return FieldsTold(tuple(facts), fields.not_placed)

@@ -152,7 +152,7 @@ class Matcher:
         return Matching(tuple(Match(name, 0.0) for name in others), False, False, None, facts)
 
     def _facts(self, reading: Reading) -> tuple[Told, ...]:
-        return facts_told(reading, self.header["facts"])
+        return facts_told(reading, self.header["facts"]).facts
 
     def _second(
         self,

