@@ -6,6 +6,7 @@ import os
 import sqlite3
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import partial
 from pathlib import Path
 from random import uniform
 from time import monotonic, sleep
@@ -89,7 +90,7 @@ def _sqlite(url: str) -> Engine:
             f"cache_size=-{_CACHE_KB}",
             "secure_delete=ON",
         ):
-            _patiently(lambda setting=setting: connection.execute(f"PRAGMA {setting}"))
+            _patiently(partial(connection.execute, f"PRAGMA {setting}"))
 
     @event.listens_for(engine, "begin")
     def _begin(connection: Connection) -> None:

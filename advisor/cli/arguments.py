@@ -9,6 +9,7 @@ from typing import NamedTuple
 
 from advisor import __version__
 from advisor.by_name import by_name
+from advisor.cli.options import add_over
 from advisor.cli.surroundings import Surroundings
 
 __all__ = ["COMMANDS", "parser_for"]
@@ -53,6 +54,7 @@ def add_slip(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of `advisor slip`."""
     parser.add_argument("case", metavar="CASE", help="a case's number, or an alias for the last visit")
     parser.add_argument("--to", metavar="FILE", help="write it as .html or .svg; without it the terminal shows it")
+    add_over(parser)
 
 
 _MARGIN = 2

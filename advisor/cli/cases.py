@@ -8,9 +8,11 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from advisor.cli.exits import Exit
+from advisor.cli.options import add_over
 from advisor.cli.surroundings import Surroundings
 from advisor.errors import AdvisorError
 from advisor.plain_text import clean
+from advisor.written_files import JSON_LINES, write_whole
 
 if TYPE_CHECKING:
     import argparse
@@ -59,9 +61,9 @@ def add_cases(parser: argparse.ArgumentParser, parents: list[argparse.ArgumentPa
     outcome.add_argument("--how", choices=("better", "same", "worse", "better_new"), required=True)
     outcome.add_argument("--words", default="", help="in your own words")
     add("odds", "how often each cause's change helped in this shop", "odds")
-    add("export", "all cases as JSON Lines on stdout, or into a file", "export --to cases.jsonl").add_argument(
-        "--to", metavar="FILE"
-    )
+    export = add("export", "all cases as JSON Lines on stdout, or into a file", "export --to cases.jsonl")
+    export.add_argument("--to", metavar="FILE")
+    add_over(export)
     add("import", "cases from JSON Lines: all of the file, or nothing", "import cases.jsonl").add_argument(
         "file", metavar="FILE"
     )
@@ -241,27 +243,21 @@ def _odds(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
 
 
 def _export(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
-    from advisor.cases.backup import new_lines
-
     store = log.store()
     if not given.to:
         for line in store.lines():
             around.stdout.write(line + "\n")
         around.stdout.flush()
         return Exit.DONE
-    path = Path(given.to)
-    part = path.with_name(path.name + ".part")
     count = 0
-    try:
-        with new_lines(part) as out:
-            for line in store.lines():
-                out.write(line + "\n")
-                count += 1
-        part.replace(path)
-    except OSError as error:
-        raise AdvisorError(f"{clean(given.to, 300)}: can't be written ({error.strerror}); name another place") from None
-    finally:
-        part.unlink(missing_ok=True)
+
+    def lines() -> Iterator[str]:
+        nonlocal count
+        for line in store.lines():
+            count += 1
+            yield line + "\n"
+
+    write_whole(Path(given.to), lines(), over=given.over, heads=JSON_LINES)
     around.note(f"{clean(given.to, 300)}: {_cases(count)}")
     return Exit.DONE
 

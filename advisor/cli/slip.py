@@ -9,6 +9,7 @@ from advisor.cli.exits import Exit
 from advisor.cli.surroundings import Surroundings
 from advisor.errors import AdvisorError
 from advisor.plain_text import clean
+from advisor.written_files import HTML, SVG, write_whole
 
 if TYPE_CHECKING:
     import argparse
@@ -77,7 +78,7 @@ def slip(given: argparse.Namespace, around: Surroundings) -> int:
         from advisor.slip.page import page
 
         text = page(content)
-    _write(Path(given.to), text)
+    write_whole(Path(given.to), (text,), over=given.over, heads=SVG if kind == ".svg" else HTML)
     if given.json:
         around.say(_as_json(content, given.to))
     around.note(f"{clean(given.to, 300)}: slip of case {record.id}")
@@ -111,18 +112,6 @@ def _followed(store: Store, record: CaseRecord) -> CaseRecord | None:
         return store.get(record.follows) if record.follows else None
     except NoSuchCaseError:
         return None
-
-
-def _write(path: Path, text: str) -> None:
-    part = path.with_name(path.name + ".part")
-    try:
-        part.write_text(text, encoding="utf-8")
-        part.replace(path)
-    except OSError as error:
-        part.unlink(missing_ok=True)
-        raise AdvisorError(
-            f"{clean(str(path), 300)}: can't be written ({error.strerror}); name another place"
-        ) from None
 
 
 def replay_slip_file(path: Path, around: Surroundings, quiet: bool = False) -> dict[str, Any]:

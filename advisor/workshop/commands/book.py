@@ -6,8 +6,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.cli.exits import Exit
+from advisor.cli.options import add_over
 from advisor.cli.surroundings import Surroundings
 from advisor.errors import AdvisorError
+from advisor.written_files import HTML, write_whole
 
 if TYPE_CHECKING:
     import argparse
@@ -18,6 +20,7 @@ __all__ = ["add_book", "write_book"]
 def add_book(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""
     parser.add_argument("--to", metavar="FILE.html", help="write the page there; by default to stdout")
+    add_over(parser)
 
 
 def write_book(given: argparse.Namespace, around: Surroundings) -> int:
@@ -33,10 +36,7 @@ def write_book(given: argparse.Namespace, around: Surroundings) -> int:
     if not given.to:
         around.say(page.rstrip("\n"))
         return Exit.DONE
-    try:
-        Path(given.to).write_text(page, encoding="utf-8")
-    except OSError as error:
-        raise AdvisorError(f"--to {given.to}: cannot be written ({error.strerror}); name another file") from None
+    write_whole(Path(given.to), (page,), over=given.over, heads=HTML, private=False)
     if given.json:
         from advisor.cli.as_json import dumps
         from advisor.sheet.sheet import SCHEMA

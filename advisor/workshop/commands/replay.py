@@ -20,6 +20,7 @@ from advisor.explain.telling import Telling
 from advisor.graph.knowledge import Knowledge, load_knowledge
 from advisor.sheet.sheet import SCHEMA
 from advisor.workshop.transcripts import read_recording, replay, written
+from advisor.written_files import write_whole
 
 if TYPE_CHECKING:
     import argparse
@@ -62,7 +63,7 @@ def _played(
     recording = read_recording(Path(name))
     played = replay(recording, start(knowledge), in_words)
     if given.record:
-        Path(name).write_text(_as_yaml(written(recording, played)), encoding="utf-8")
+        write_whole(Path(name), (_as_yaml(written(recording, played)),), over=True, private=False)
         around.note(f"{name}: {len(played)} turns written")
         return None
     differences = [

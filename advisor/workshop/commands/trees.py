@@ -7,8 +7,10 @@ from statistics import mean, median
 from typing import TYPE_CHECKING, Any
 
 from advisor.cli.exits import Exit
+from advisor.cli.options import add_over
 from advisor.cli.surroundings import Surroundings
 from advisor.knowledge_home import trees_dir
+from advisor.written_files import SVG, write_whole
 
 if TYPE_CHECKING:
     import argparse
@@ -31,6 +33,7 @@ def add_trees(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--seed", type=int, default=1, metavar="N", help="for the random walks (default 1)")
     parser.add_argument("--draw", metavar="ENTRY", help="draw one entry's graph")
     parser.add_argument("--to", metavar="FILE.svg", help="write the drawing into a file")
+    add_over(parser)
 
 
 def _walks(text: str) -> int:
@@ -139,10 +142,7 @@ def _draw(knowledge: Knowledge, given: argparse.Namespace, around: Surroundings)
 
         if Path(given.to).suffix.lower() != ".svg":
             raise AdvisorError(f"--to {given.to}: expected a file that ends in .svg")
-        try:
-            Path(given.to).write_text(as_svg(knowledge, entry), encoding="utf-8")
-        except OSError as error:
-            raise AdvisorError(f"--to {given.to}: cannot be written ({error.strerror}); name another file") from None
+        write_whole(Path(given.to), (as_svg(knowledge, entry),), over=given.over, heads=SVG, private=False)
         around.note(f"{given.to} written")
         return Exit.DONE
     from advisor.workshop.graph_drawing.tree import as_tree

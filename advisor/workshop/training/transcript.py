@@ -10,6 +10,9 @@ from advisor.sheet.sheet import Sheet
 from advisor.workshop.training.measured_sheet import seen_sheet
 from advisor.workshop.training.rehearsal import Rehearsed
 from advisor.workshop.training.rider import Noise, TrueRider, draw_rider
+from advisor.written_files import write_whole
+
+_RECORDED = (b"#", b"scenario:")
 
 __all__ = ["lines_of", "rider_again", "sheet_text", "write_recording"]
 
@@ -51,9 +54,9 @@ def write_recording(folder: Path, knowledge: Knowledge, one: Rehearsed, sheet: S
     name = f"rider_{one.seed}_{one.number}"
     folder.mkdir(parents=True, exist_ok=True)
     story = f"Made up by a rehearsal: planted {' and '.join(one.faults)}; named {one.cause or 'nothing'}."
-    (folder / f"{name}.yaml").write_text(sheet_text(sheet, story), encoding="utf-8")
+    write_whole(folder / f"{name}.yaml", (sheet_text(sheet, story),), over=True, heads=_RECORDED)
     turns = [{"say": line, "reply": ""} for line in lines_of(knowledge, one)]
     content = {"scenario": story, "sheet": f"{name}.yaml", "turns": turns}
     path = folder / f"{name}.talk.yaml"
-    path.write_text(yaml.safe_dump(content, sort_keys=False, allow_unicode=True), encoding="utf-8")
+    write_whole(path, (yaml.safe_dump(content, sort_keys=False, allow_unicode=True),), over=True, heads=_RECORDED)
     return path
