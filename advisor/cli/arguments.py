@@ -87,6 +87,12 @@ COMMANDS = {
         f"{_HERE}:add_match",
     ),
     _LOG: Command("the shop's case log", "advisor cases list", "advisor.cli.cases:cases", ""),
+    "phrases": Command(
+        "the words that this shop has taught: list them, forget them",
+        "advisor phrases list",
+        "advisor.cli.phrases:phrases",
+        "advisor.cli.phrases:add_phrases",
+    ),
     "slip": Command(
         "the bench slip of a case",
         'advisor slip "Kim 7" --to slip.html',

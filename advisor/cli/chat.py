@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -26,30 +26,46 @@ if TYPE_CHECKING:
 __all__ = ["chat", "start"]
 
 
-def start(knowledge: Knowledge) -> Conversation:
-    """Return a conversation that loads its matcher when the first free words come in."""
-    return Conversation(knowledge, _matcher)
+def start(knowledge: Knowledge, with_shop: bool = True) -> Conversation:
+    """Return a conversation that loads its matcher when the first free words come in.
+
+    With `with_shop` the shop's own phrases count; recordings and rehearsals leave them out.
+    """
+    return Conversation(knowledge, partial(_matcher, with_shop))
 
 
 @cache
-def _matcher() -> Matcher:
+def _matcher(with_shop: bool) -> Matcher:
     from advisor.match import load_matcher
 
-    return load_matcher()
+    return load_matcher(with_shop=with_shop)
 
 
 def _keep_phrase(meant: Remember) -> Reply:
     """Write a confirmed phrase into the shop's own file, and let it count at once."""
-    from advisor.match import load_matcher
     from advisor.match.shop import confirm, remember
 
     try:
         confirm(remember(meant.wording, meant.entry))
     except AdvisorError as error:
         return Troubled(str(error))
+    _read_phrases_anew()
+    return meant
+
+
+def _forget_phrase(meant: Remember) -> None:
+    """Take back what was just taught."""
+    from advisor.match.shop import ShopPhrase, forget
+
+    forget((ShopPhrase(" ".join(meant.wording.split()), meant.entry, True),))
+    _read_phrases_anew()
+
+
+def _read_phrases_anew() -> None:
+    from advisor.match import load_matcher
+
     load_matcher.cache_clear()
     _matcher.cache_clear()
-    return meant
 
 
 def chat(given: argparse.Namespace, around: Surroundings) -> int:
@@ -105,6 +121,7 @@ class _Talk:
         self.units = given.units
         self.json = given.json
         self.around = around
+        self.phrases_named = False
 
     def hear(self, line: str) -> None:
         """Take one line and show the reply; a fault of the advisor's own leaves the case as it was."""
@@ -113,6 +130,8 @@ class _Talk:
             state, reply = self.conversation.hear(self.state, line)
             if isinstance(reply, Remember):
                 reply = _keep_phrase(reply)
+            elif state is self.state.before and isinstance(self.state.shown, Remember):
+                _forget_phrase(self.state.shown)
             told = self.in_words(reply)
         except Exception as error:
             if self.around.environ.get("ADVISOR_DEBUG"):
@@ -124,6 +143,15 @@ class _Talk:
         self.state = state
         self._write(told, line, reply)
         self.keeper.after(state, reply)
+        self._name_broken_phrases()
+
+    def _name_broken_phrases(self) -> None:
+        """Say once which lines of the shop's phrases could not be read; the others count."""
+        if self.phrases_named or not _matcher.cache_info().currsize:
+            return
+        self.phrases_named = True
+        for fault in self.conversation.matcher().shop_faults:
+            self.around.note(fault)
 
     def greet(self, reply: Greeted) -> None:
         """Show the greeting without loading what answers need: it comes before the first line is typed."""

@@ -69,6 +69,11 @@ class Matcher:
         self._is_new = lambda word: word not in ranks
         self._speller = Speller(ranks, lambda word: rows.find(common_word(word)) >= 0)
 
+    @property
+    def shop_faults(self) -> tuple[str, ...]:
+        """What is wrong with the shop's own phrases, a sentence a line that can't be read."""
+        return self._shop.faults if self._shop else ()
+
     def read(self, text: str) -> Reading:
         """Read a text the way `match` does."""
         return read(text, self.lexicon, self._speller)
@@ -203,8 +208,8 @@ class Matcher:
 
 
 @lru_cache(maxsize=2)
-def load_matcher(file: str | PathLike[str] = FILE) -> Matcher:
-    """Load the shipped model, with the shop's own confirmed phrases beside it.
+def load_matcher(file: str | PathLike[str] = FILE, with_shop: bool = True) -> Matcher:
+    """Load the shipped model, with the shop's own confirmed phrases beside it unless told otherwise.
 
     Raises
     ------
@@ -213,4 +218,4 @@ def load_matcher(file: str | PathLike[str] = FILE) -> Matcher:
 
     """
     header, rows = load(file)
-    return Matcher(header, rows, ShopPhrases.of_this_user())
+    return Matcher(header, rows, ShopPhrases.of_this_user() if with_shop else None)

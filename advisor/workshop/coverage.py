@@ -88,7 +88,7 @@ def _replayed(knowledge: Knowledge, recordings: Sequence[Path]) -> dict[str, set
     from advisor.workshop.transcripts import read_recording
 
     found: dict[str, set[str]] = defaultdict(set)
-    conversation = start(knowledge) if recordings else None
+    conversation = start(knowledge, with_shop=False) if recordings else None
     for path in recordings:
         assert conversation is not None
         recording = read_recording(path)

@@ -205,3 +205,15 @@ def test_a_case_written_is_read_back_as_it_was(own_data_folder: Path) -> None:
     kept_case.forget()
     kept_case.forget()
     assert not own_data_folder.exists()
+
+
+def test_what_was_just_taught_is_taken_back_by_back_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from advisor.match.shop import read_file, shop_file
+
+    monkeypatch.setenv("ADVISOR_DATA", str(tmp_path))
+    monkeypatch.delenv("ADVISOR_SHOP", raising=False)
+    lines = ["it goes all wibbly like pudding", "meant unstable_at_speed", "remember"]
+    advisor("--plain", typed="\n".join(lines))
+    assert [phrase.entry for phrase in read_file(shop_file())[0]] == ["unstable_at_speed"]
+    advisor("--plain", typed="\n".join([*lines, "back up"]))
+    assert read_file(shop_file()) == ([], [])

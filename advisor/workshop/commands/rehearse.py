@@ -251,7 +251,7 @@ def _show_rider(given: argparse.Namespace, around: Surroundings, plans: dict[str
             Say(f"The truth: {'; '.join(truth)}. Tilt ridden: {rider.tilt_deg:.0f} degrees. {verdict}."),
             Points(tuple(f"{measure}: {off:g} outside its window before" for measure, off in one.before.items())),
         ]
-        conversation = start(knowledge)
+        conversation = start(knowledge, with_shop=False)
         state, _ = conversation.begin(sheet)
         for line in lines_of(knowledge, one):
             state, reply = conversation.hear(state, line)

@@ -61,7 +61,7 @@ def _played(
             raise AdvisorError(f"{name}: --record is for conversations, not for slips; leave it out")
         return replay_slip_file(Path(name), around, quiet=given.json)
     recording = read_recording(Path(name))
-    played = replay(recording, start(knowledge), in_words)
+    played = replay(recording, start(knowledge, with_shop=False), in_words)
     if given.record:
         write_whole(Path(name), (_as_yaml(written(recording, played)),), over=True, private=False)
         around.note(f"{name}: {len(played)} turns written")

@@ -40,7 +40,7 @@ def main(arguments: list[str] | None = None) -> int:
         own = shop_file()
         extra = [
             Phrase(phrase.text, phrase.entry, "plain")
-            for phrase in (read_file(own) if chosen.shop and own.is_file() else ())
+            for phrase in (read_file(own)[0] if chosen.shop and own.is_file() else ())
             if phrase.confirmed
         ]
         figures = build(chosen.to, extra, say)
