@@ -29,7 +29,8 @@ from advisor.graph.nodes import (
     Tell,
     feet_named,
 )
-from advisor.sheet.setup import FootSide
+from advisor.graph.window_branches import bounds_of
+from advisor.sheet.setup import FootSide, Setup
 
 if TYPE_CHECKING:
     from advisor.solve.aims import Aim as SolverAim
@@ -186,7 +187,7 @@ class _Ending:
     def _aim(self, end: Aim) -> Answer:
         from advisor.solve.search import find
 
-        self.aims = solver_aims(end.targets, self.line.feet)
+        self.aims = solver_aims(end.targets, self.line.feet, self.case.known.setup)
         own = {aim.key for aim in self.aims}
         kept = tuple(aim for aim in self.case.keep if aim.key not in own)
         allowed = end.allowed or None
@@ -237,15 +238,16 @@ class _Ending:
         )  # fmt: skip
 
 
-def solver_aims(targets: tuple[AimTarget, ...], feet: tuple[FootSide, ...]) -> tuple[SolverAim, ...]:
+def solver_aims(targets: tuple[AimTarget, ...], feet: tuple[FootSide, ...], setup: Setup) -> tuple[SolverAim, ...]:
     """Return the solver's aims: each target at each of its feet, in its own bounds or in its good window."""
     from advisor.solve.aims import Aim as SolverAim
 
-    return tuple(
-        SolverAim(_key(target.measure, side), target.low, target.high)
-        for target in targets
-        for side in feet_named(target.foot, feet)
-    )
+    found = []
+    for target in targets:
+        for side in feet_named(target.foot, feet):
+            key = _key(target.measure, side)
+            found.append(SolverAim(key, *bounds_of(target, key, setup)))
+    return tuple(found)
 
 
 def _key(measure: str, side: FootSide | None) -> str:

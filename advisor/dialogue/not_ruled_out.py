@@ -18,6 +18,7 @@ from typing import TYPE_CHECKING
 
 from advisor.dialogue.lines import Line, Question
 from advisor.graph.nodes import CLEARED, Ask, Check
+from advisor.graph.window_branches import spans_at
 
 if TYPE_CHECKING:
     from advisor.geometry.measuring import Measured
@@ -112,7 +113,7 @@ def number_to_measure(
         for one in last.measured:
             for fact, effect in sharper(one):
                 low, high = one.value - 2 * effect, one.value + 2 * effect
-                reached = [span for span in last.node.spans if span.low < high and low < span.high]
+                reached = [span for span in spans_at(last.node, one.setup) if span.low < high and low < span.high]
                 if all(span.go == CLEARED for span in reached):
                     continue
                 if best is None or line.suspect.odds > best[0]:

@@ -36,9 +36,11 @@ from advisor.graph.nodes import (
     Suspect,
     feet_named,
 )
+from advisor.graph.window_branches import spans_at
 from advisor.sheet.fields import field_rows
 from advisor.sheet.readings import Reading
 from advisor.sheet.setup import FootSide
+from advisor.solve.windows import TINY
 
 __all__ = ["Lead", "Line", "Question", "Step", "Walk", "walk"]
 
@@ -53,6 +55,7 @@ class _Assumed:
     spans: Mapping[str, int] = field(default_factory=dict)
 
 
+_TOUCH = 3 * TINY
 _NOTHING_ASSUMED = _Assumed()
 _NONE_SEEN: frozenset[str] = frozenset()
 
@@ -116,6 +119,7 @@ class _Walker:
         self.case = case
         self.entry = entry
         self.taken: dict[str, Measured] = {}
+        self.spans: dict[str, tuple[Span, ...]] = {}
 
     def follow(self, suspect: Suspect) -> Line:
         """Follow a suspect from its start."""
@@ -241,16 +245,17 @@ class _Walker:
 
     def _check(self, node: Check, line: Line, assumed: _Assumed, seen: frozenset[str]) -> Line:
         taken = [self._measure(node.measure, side) for side in feet_named(node.foot, line.feet)]
+        spans = self._spans(node)
         forced = assumed.spans.get(node.id)
         if forced is None and not all(one.known for one in taken):
             return self._gap(node, line, assumed, seen, taken)
         if forced is not None:
             chosen, sure = forced, True
-            feet = _feet_at(node.spans, taken, chosen)
+            feet = _feet_at(spans, taken, chosen)
         else:
-            branches = [_branch(node.spans, one.value) for one in taken]
+            branches = [_branch(spans, one.value) for one in taken]
             chosen = min(branches)
-            reach = [_reached(node.spans, one) for one in taken]
+            reach = [_reached(spans, one) for one in taken]
             possible = {min(pick, other) for pick in reach[0] for other in reach[-1]}
             sure = len(possible) == 1
             if not sure:
@@ -261,18 +266,21 @@ class _Walker:
                 if question:
                     return line._replace(status="open", question=question)
             feet = tuple(
-                one.place.side for one, b in zip(taken, branches, strict=True) if b == chosen and one.place.side
+                one.place.side
+                for one, place in zip(taken, branches, strict=True)
+                if spans[place].branch == spans[chosen].branch and one.place.side
             )
-        step = Step(node, measured=tuple(taken), span=node.spans[chosen], sure=sure)
+        step = Step(node, measured=tuple(taken), span=spans[chosen], sure=sure)
         line = line._replace(steps=(*line.steps, step), feet=feet or line.feet)
-        return self._follow(node.spans[chosen].go, line, assumed, seen)
+        return self._follow(spans[chosen].go, line, assumed, seen)
 
     def _gap(self, node: Check, line: Line, assumed: _Assumed, seen: frozenset[str], taken: Sequence[Measured]) -> Line:
         """Ask for what a measure lacks, where that can change what follows; else leave the suspect unchecked.
 
         A check that says where to go without the number asks for none.
         """
-        worst = min((min(_reached(node.spans, one)) for one in taken if one.known), default=len(node.spans) - 1)
+        spans = self._spans(node)
+        worst = min((min(_reached(spans, one)) for one in taken if one.known), default=len(spans) - 1)
         gaps = tuple(one for one in taken if not one.known)
         leads = self._leads(node, line, assumed, seen, set(range(worst + 1)))
         if _all_alike(leads):
@@ -305,7 +313,7 @@ class _Walker:
             if name not in self.case.unsure and self.case.sheet.value(name) is None:
                 fact = self.knowledge.facts[name]
                 return Question(fact, node, line.suspect, leads, tuple(taken), fact.minutes)
-        doubtful = [one for one in taken if len(_reached(node.spans, one)) > 1]
+        doubtful = [one for one in taken if len(_reached(self._spans(node), one)) > 1]
         best: tuple[float, Fact, Measured] | None = None
         for one in doubtful:
             for reading, effect in self._improvable(one):
@@ -352,6 +360,11 @@ class _Walker:
             found.append((reading, effect))
         return found
 
+    def _spans(self, node: Check) -> tuple[Span, ...]:
+        if node.id not in self.spans:
+            self.spans[node.id] = spans_at(node, self.case.known.setup)
+        return self.spans[node.id]
+
     def _measure(self, name: str, side: FootSide | None) -> Measured:
         wanted = measure_or_field(name)
         place = next(p for p in places(wanted) if p.side == side)
@@ -386,7 +399,7 @@ def _reached(spans: Sequence[Span], one: Measured) -> set[int]:
     """Return the branches that a value's range reaches into; a touch at the very end does not count."""
     if one.plus_minus == 0:
         return {_branch(spans, one.value)}
-    return {i for i, span in enumerate(spans) if span.low < one.high and one.low < span.high}
+    return {i for i, span in enumerate(spans) if span.low + _TOUCH < one.high and one.low < span.high - _TOUCH}
 
 
 def _with_answer(assumed: _Assumed, fact: str, option: str) -> _Assumed:

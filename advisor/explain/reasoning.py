@@ -16,6 +16,7 @@ from advisor.geometry.measuring import Measured
 from advisor.geometry.one_number import measure_or_field
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Aim, Ask, Cause, Check, Do, Mount, Refer, Tell
+from advisor.graph.window_branches import spans_at
 from advisor.sheet.units import UnitSystem
 
 if TYPE_CHECKING:
@@ -95,7 +96,7 @@ def _place_words(question: Question, walk: Walk) -> str:
 def _lead_words(reply: WhyAsked, answer: str, line: Line, knowledge: Knowledge, units: UnitSystem) -> str:
     question, node = reply.question, reply.question.node
     if isinstance(node, Check):
-        span = node.spans[int(answer)]
+        span = spans_at(node, reply.case.known.setup)[int(answer)]
         unit = shown_unit(node.measure, measure_or_field(node.measure).unit)
         label = f"{named_at(node.measure)[0]} {interval_words(span.low, span.high, unit, units)}"
     else:

@@ -12,6 +12,7 @@ from advisor.graph.nodes import (
     Aim,
     AimTarget,
     Ask,
+    Branch,
     Cause,
     CauseText,
     Check,
@@ -24,10 +25,10 @@ from advisor.graph.nodes import (
     Node,
     Refer,
     Referral,
-    Span,
     Suspect,
     Tell,
 )
+from advisor.graph.window_branches import spans_of
 
 __all__ = ["Knowledge"]
 
@@ -117,29 +118,41 @@ class Knowledge:
         return self._compiled
 
 
-def _span(raw: dict[str, Any]) -> Span:
-    low, high = raw.get("from"), raw.get("below")
-    return Span(-inf if low is None else low, inf if high is None else high, raw["go"])
+def _branch(raw: dict[str, Any]) -> Branch:
+    low, high, states = raw.get("from"), raw.get("below"), raw.get("is") or ()
+    states = (states,) if isinstance(states, str) else tuple(states)
+    return Branch(states, -inf if low is None else low, inf if high is None else high, raw["go"])
+
+
+def _check(name: str, raw: dict[str, Any]) -> Check:
+    branches = tuple(_branch(branch) for branch in raw["branches"])
+    style = raw.get("style") or ""
+    window = None
+    if any(branch.states for branch in branches):
+        from advisor.solve.windows import load_windows, ordinary_rider
+
+        window = load_windows().window(raw["check"], ordinary_rider(), style)
+    return Check(
+        name, raw["check"], raw["foot"], spans_of(branches, window), raw["says"], raw["how_so"], raw["source"],
+        tuple(raw["settle_with"]), raw.get("unknown") or "", branches, style,
+    )  # fmt: skip
 
 
 def _node(name: str, raw: dict[str, Any]) -> Node:
     if "check" in raw:
-        spans = tuple(_span(branch) for branch in raw["branches"])
-        return Check(
-            name, raw["check"], raw["foot"], spans, raw["says"], raw["how_so"], raw["source"],
-            tuple(raw["settle_with"]), raw.get("unknown") or "",
-        )  # fmt: skip
+        return _check(name, raw)
     if "ask" in raw or "look" in raw:
         branches = raw["branches"]
-        choices = tuple(Choice(tuple(b["is"]), b["go"]) for b in branches if "is" in b)
-        spans = tuple(_span(b) for b in branches if "is" not in b)
+        choices = tuple(Choice(tuple(b["is"]), b["go"]) for b in branches)
         fact = raw["look"] if "look" in raw else raw["ask"]
         feet = {answer: side for side, answers in raw.get("foot", {}).items() for answer in answers}
-        return Ask(name, fact, "look" in raw, choices, spans, raw["unsure"], raw["says"], raw["how_so"], feet)
+        return Ask(name, fact, "look" in raw, choices, raw["unsure"], raw["says"], raw["how_so"], feet)
     if "cause" in raw:
         return Cause(name, raw["cause"], raw["go"])
     if "aim" in raw:
-        targets = tuple(AimTarget(t["measure"], t["foot"], t["from"], t["below"]) for t in raw["aim"])
+        targets = tuple(
+            AimTarget(t["measure"], t["foot"], t["from"], t["below"], t.get("style") or "") for t in raw["aim"]
+        )
         allowed = tuple(raw.get("with", ()))
         return Aim(name, targets, raw["otherwise"], raw["says"], raw.get("feel", ""), allowed)
     if "do" in raw:

@@ -20,11 +20,13 @@ __all__ = [
     "Aim",
     "AimTarget",
     "Ask",
+    "Branch",
     "Cause",
     "CauseText",
     "Check",
     "Choice",
     "Do",
+    "Edge",
     "End",
     "Entry",
     "Fact",
@@ -47,15 +49,26 @@ NOT_ENOUGH_KNOWN = "not_enough_known"
 """The referral where too few numbers are known to look at anything."""
 _SIDES: tuple[FootSide, FootSide] = ("front", "back")
 
+Edge = Literal["good", "close"]
 CheckFoot = Literal["each", "front", "back", "found", "board"]
 
 
+class Branch(NamedTuple):
+    """One branch of a check as it is written: states of the measure's window, numbers, or both; both must hold."""
+
+    states: tuple[str, ...]
+    low: float
+    high: float
+    go: str
+
+
 class Span(NamedTuple):
-    """One branch of a check or of a number question: from `low` (included) up to `high` (excluded)."""
+    """One range of a check's branch: from `low` (included) up to `high` (excluded). `branch` is the branch's place."""
 
     low: float
     high: float
     go: str
+    branch: int = 0
 
 
 class Choice(NamedTuple):
@@ -71,7 +84,8 @@ class Check(NamedTuple):
     `foot`: `each` looks at both feet and follows the worse; `found` looks at the feet found so far; `board` is for
     measures that are not taken at a foot. `settle_with` names facts that decide a doubtful check best. `unknown` is
     where to go without asking where the sheet lacks a number for it, or has it too roughly; where it is empty the
-    number is asked for.
+    number is asked for. `branches` may name states of the measure's window (of the riding style `style`, where that
+    is not the rider's); `spans` are their ranges for a rider of no style of their own.
     """
 
     id: str
@@ -83,6 +97,13 @@ class Check(NamedTuple):
     source: str
     settle_with: tuple[str, ...] = ()
     unknown: str = ""
+    branches: tuple[Branch, ...] = ()
+    style: str = ""
+
+    @property
+    def by_window(self) -> bool:
+        """Whether its ranges hang on a window."""
+        return any(branch.states for branch in self.branches)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +117,6 @@ class Ask:
     fact: str
     look: bool
     choices: tuple[Choice, ...]
-    spans: tuple[Span, ...]
     unsure: str
     says: str
     how_so: str
@@ -118,12 +138,17 @@ class Cause(NamedTuple):
 
 
 class AimTarget(NamedTuple):
-    """One measure, or one field (`foot.lean_deg`), that must come right: into its good window, or into given bounds."""
+    """One measure, or one field (`foot.lean_deg`), that must come right: into its good window, or into given bounds.
+
+    A bound is a number, or that end of the `good` or the `close` window (of the riding style `style`, where that is not
+    the rider's).
+    """
 
     measure: str
     foot: CheckFoot
-    low: float | None
-    high: float | None
+    low: float | Edge | None
+    high: float | Edge | None
+    style: str = ""
 
 
 class Aim(NamedTuple):

@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Discriminator, Field, Strict, Tag, model_validator
 
-from advisor.graph.nodes import Verdict
+from advisor.graph.nodes import Edge, Verdict
 
 __all__ = [
     "NODE_KINDS",
@@ -52,6 +52,9 @@ Target = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_.]*$", max_length=60)]
 FactName = Annotated[str, Field(pattern=r"^[a-z][a-z0-9_]*(\.([a-z][a-z0-9_]*|\{foot\}))*$", max_length=80)]
 Option = Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9_]*$", max_length=40)]
 Number = Annotated[float, Strict()]
+StateWord = Literal[
+    "out", "out below", "out above", "close", "close below", "close above", "good", "below", "above"
+]  # fmt: skip
 Foot = Literal["each", "front", "back", "found", "board"]
 NODE_KINDS = ("check", "ask", "look", "cause", "aim", "do", "mount", "tell", "refer", "jump")
 
@@ -63,8 +66,13 @@ class StrictModel(BaseModel):
 
 
 class SpanModel(StrictModel):
-    """A branch over numbers: `from` is included, `below` is not; a missing end is open."""
+    """A branch of a check: states of the measure's window, numbers (`from` is included, `below` is not), or both.
 
+    `why` says why a number that is also an end of the window is meant for itself.
+    """
+
+    is_: StateWord | Annotated[list[StateWord], Field(min_length=1)] | None = Field(None, alias="is")
+    why: Spare = ""
     from_: Number | None = Field(None, alias="from")
     below: Number | None = None
     go: Name
@@ -93,6 +101,7 @@ class CheckModel(StrictModel):
     source: Name
     settle_with: list[FactName] = []
     unknown: Name | None = None
+    style: Name | None = None
     branches: list[SpanModel] = Field(min_length=2)
 
 
@@ -128,8 +137,10 @@ class TargetModel(StrictModel):
 
     measure: Target
     foot: Foot
-    from_: Number | None = Field(None, alias="from")
-    below: Number | None = None
+    from_: Number | Edge | None = Field(None, alias="from")
+    below: Number | Edge | None = None
+    style: Name | None = None
+    why: Spare = ""
 
 
 class AimModel(StrictModel):

@@ -11,6 +11,7 @@ from typing import Any, Literal
 from advisor.geometry.measuring import Measured
 from advisor.geometry.register import MEASURES, Place
 from advisor.knowledge.tables import entry_fault, load_table, number_of
+from advisor.sheet.practice import load_practice
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import Setup
 
@@ -20,7 +21,8 @@ State = Literal["good", "close", "out", "unknown"]
 
 _FILE = "windows.yaml"
 _KEYS = frozenset({"good", "look_closer", "look_closer_by", "guard", "same_as", "notice", "why", "source", "by_style"})
-_TINY = 1e-9
+TINY = 1e-9
+"""How near to an end a value may lie and still count as in."""
 
 End = float | str
 
@@ -41,15 +43,15 @@ class Interval:
 
     def has(self, value: float) -> bool:
         """Return whether a value lies inside."""
-        return self.low - _TINY <= value <= self.high + _TINY
+        return self.low - TINY <= value <= self.high + TINY
 
     def distance(self, value: float) -> float:
         """Return how far a value lies outside; 0 inside, `nan` for an unknown value."""
         if isnan(value):
             return nan
-        if value < self.low - _TINY:
+        if value < self.low - TINY:
             return self.low - value
-        return value - self.high if value > self.high + _TINY else 0.0
+        return value - self.high if value > self.high + TINY else 0.0
 
     def words(self, unit: str = "") -> str:
         """Return the range in words.
@@ -178,13 +180,21 @@ class Windows:
         """Return every measure and field that has a window."""
         return tuple(self._rows)
 
-    def window(self, name: str, setup: Setup) -> Window | None:
-        """Return the whole window of a measure or field, with or without its place; None where there is none."""
+    def window(self, name: str, setup: Setup, style: str = "") -> Window | None:
+        """Return the whole window of a measure or field, with or without its place; None where there is none.
+
+        It is that of the riding style `style`, of the rider's own where none is given.
+        """
         key = window_id(name, self._rows)
         if key is None:
             return None
         row, by_style = self._rows[key]
-        return by_style.get(setup.rider.style, row).window(setup)
+        return by_style.get(style or setup.rider.style, row).window(setup)
+
+    def styles(self, name: str) -> tuple[str, ...]:
+        """Return the riding styles for which a measure or field has a window of its own."""
+        key = window_id(name, self._rows)
+        return tuple(self._rows[key][1]) if key else ()
 
     def reads(self, name: str) -> frozenset[str]:
         """Return the set-up's numbers on which the ends of a window hang."""
@@ -237,6 +247,16 @@ def _measured_window(measure_id: str, setup: Setup) -> Interval | None:
 
 
 @cache
+def ordinary_rider() -> Setup:
+    """Return a set-up of which only the trade's numbers are known: for windows without a rider."""
+    setup = Setup()
+    for name, practice in load_practice().items():
+        if "." not in name and hasattr(setup.practice, name):
+            setattr(setup.practice, name, practice.value)
+    return setup
+
+
+@cache
 def load_windows() -> Windows:
     """Return the windows of `trees/windows.yaml`.
 
@@ -246,9 +266,21 @@ def load_windows() -> Windows:
         When the file is not of its shape, or names a measure or number that does not exist.
 
     """
+    return windows_of(load_table(_FILE))
+
+
+def windows_of(table: Mapping[str, Any]) -> Windows:
+    """Return the windows of a table that is read already.
+
+    Raises
+    ------
+    KnowledgeError
+        As `load_windows`.
+
+    """
     setup = Setup()
     rows: dict[str, tuple[_Row, Mapping[str, _Row]]] = {}
-    for name, entry in load_table(_FILE).items():
+    for name, entry in table.items():
         if not isinstance(entry, dict):
             raise entry_fault(_FILE, name, "expected good, notice, why, source")
         if name not in MEASURES and not _is_field(name.replace("foot.", "front.", 1), setup):

@@ -34,6 +34,7 @@ from advisor.workshop.proof import (
     t25_odds,
     t26_no_contradiction,
     t27_no_branch_in_vain,
+    t28_no_window_typed_again,
 )
 from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject
@@ -70,6 +71,7 @@ RULES: tuple[Rule, ...] = tuple(
         t25_odds,
         t26_no_contradiction,
         t27_no_branch_in_vain,
+        t28_no_window_typed_again,
     )
 )
 """Every rule, in the order of its number."""

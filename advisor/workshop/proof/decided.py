@@ -89,12 +89,12 @@ def _check(node: Check, learnt: frozenset[_Learnt], found: Decided) -> Iterator[
     low, high = before[1] if before else (-inf, inf)
     assert isinstance(low, float | int) and isinstance(high, float | int)
     opened = 0
-    for place, span in enumerate(node.spans):
+    for span in node.spans:
         inside = max(low, span.low), min(high, span.high)
         if inside[0] >= inside[1]:
             continue
         opened += 1
-        found.taken.setdefault(node.id, set()).add(place)
+        found.taken.setdefault(node.id, set()).add(span.branch)
         kept = {one for one in learnt if one[0] != key}
         if node.foot not in {"found", "board"}:
             kept = {one for one in kept if not one[0].startswith("found ")} | {

@@ -8,9 +8,11 @@ from difflib import get_close_matches
 from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
+from advisor.errors import KnowledgeError
 from advisor.graph.compiled import Knowledge
 from advisor.graph.nodes import CLEARED, Aim, Ask, Cause, Check, Do, Entry, Jump, Mount, Node, Refer, Tell
 from advisor.knowledge.fault import Fault
+from advisor.solve.windows import Windows, windows_of
 
 if TYPE_CHECKING:
     from networkx import DiGraph
@@ -70,8 +72,8 @@ class Way:
 def ways_on(node: Node) -> Iterator[Way]:
     """Yield every way on from a node, in the order in which they are written."""
     if isinstance(node, Check):
-        for place, span in enumerate(node.spans):
-            yield Way(("branches", place, "go"), span.go)
+        for place, branch in enumerate(node.branches):
+            yield Way(("branches", place, "go"), branch.go)
         if node.unknown:
             yield Way(("unknown",), node.unknown)
     elif isinstance(node, Ask):
@@ -159,6 +161,14 @@ class Subject:
         """Return one of the tables that other rooms read: practice, windows, adjustments, estimates, boot_sizes."""
         found: dict[str, Any] = self.compiled["tables"].get(table, {})
         return found
+
+    @cached_property
+    def windows(self) -> Windows:
+        """Return the windows of this knowledge; none where their table is broken, which its own reader tells."""
+        try:
+            return windows_of(self.raw("windows"))
+        except KnowledgeError:
+            return Windows({})
 
     def graph(self, entry: Entry) -> DiGraph[str]:
         """Return an entry's graph; `cleared` is a node of its own, ways to nowhere are left out."""

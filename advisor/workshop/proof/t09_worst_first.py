@@ -40,9 +40,17 @@ def _check(subject: Subject) -> Iterator[Fault]:
                 continue
             places = [_outside(span, good) for span in node.spans]
             for this, place in enumerate(places):
-                better = next((i for i in range(this) if _better(places[i], place)), None)
+                worse = node.spans[this].branch
+                better = next(
+                    (
+                        s.branch
+                        for s, p in zip(node.spans, places, strict=True)
+                        if s.branch < worse and _better(p, place)
+                    ),
+                    None,
+                )
                 if better is not None:
-                    here = subject.at(entry, name, "branches", this)
+                    here = subject.at(entry, name, "branches", worse)
                     other = subject.at(entry, name, "branches", better).beside(here)
                     window = subject.table("windows", node.measure).beside(here)
                     words = f"is this branch worse than {other}? It lies further from the good window ({window})"

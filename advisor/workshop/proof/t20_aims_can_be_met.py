@@ -42,8 +42,9 @@ def _check(subject: Subject) -> Iterator[Fault]:
                 if target.low is None and target.high is None and not _has_window(subject, target):
                     words = f"where should {target.measure} lie? trees/windows.yaml has no window for it"
                     yield here.fault(f"{words}; write one, or give the aim 'from' or 'below'")
-                if target.low is not None and target.high is not None and target.low >= target.high:
-                    yield here.fault(f"is {target.low:g} below {target.high:g}? Put the low end at 'from'")
+                low, high = target.low, target.high
+                if isinstance(low, float | int) and isinstance(high, float | int) and low >= high:
+                    yield here.fault(f"is {low:g} below {high:g}? Put the low end at 'from'")
                 serve = serving(subject, target.measure)
                 if not serve:
                     words = f"what moves {target.measure}? No adjustment is 'for' it in trees/adjustments.yaml"

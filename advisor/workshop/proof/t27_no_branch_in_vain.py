@@ -22,7 +22,7 @@ def _check(subject: Subject) -> Iterator[Fault]:
             node = entry.nodes[name]
             if found.most[name] == 1 or not isinstance(node, Check | Ask):
                 continue
-            branches = len(node.spans) if isinstance(node, Check) else len(node.choices)
+            branches = len(node.branches) if isinstance(node, Check) else len(node.choices)
             for place in range(branches):
                 if place not in found.taken[name]:
                     here = subject.at(entry, name, "branches", place)

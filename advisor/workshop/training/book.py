@@ -224,7 +224,7 @@ def _causes_from(entry: Entry, start: str) -> list[str]:
         elif isinstance(node, Jump):
             waiting.append(node.go)
         elif isinstance(node, Check):
-            waiting += [*(span.go for span in node.spans), *([node.unknown] if node.unknown else [])]
+            waiting += [*(branch.go for branch in node.branches), *([node.unknown] if node.unknown else [])]
         elif isinstance(node, Ask):
             waiting += [*(choice.go for choice in node.choices), node.unsure]
     return list(found)

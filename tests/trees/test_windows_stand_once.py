@@ -1,0 +1,75 @@
+"""A corrected window is followed by every check and every aim that speaks of it."""
+
+from __future__ import annotations
+
+import copy
+from typing import Any
+
+import pytest
+
+from advisor.graph.knowledge import load_knowledge
+from advisor.graph.nodes import Check
+from advisor.graph.window_branches import spans_of
+from advisor.knowledge.tables import load_table
+from advisor.solve.window_states import ranges_of
+from advisor.solve.windows import ordinary_rider, windows_of
+
+WINDOWS = load_table("windows.yaml")
+KNOWLEDGE = load_knowledge()
+CHECKS = [
+    node
+    for name in KNOWLEDGE.entry_ids
+    for node in KNOWLEDGE.entry(name).nodes.values()
+    if isinstance(node, Check) and node.by_window
+]
+
+
+def moved(table: dict[str, Any], by: float) -> dict[str, Any]:
+    """Return a table of windows with every number of every window moved alike."""
+    found = copy.deepcopy(table)
+    for row in found.values():
+        for one in (row, *row.get("by_style", {}).values()):
+            for key in ("good", "look_closer"):
+                if isinstance(one.get(key), list):
+                    one[key] = [end + by if isinstance(end, float | int) else end for end in one[key]]
+    return found
+
+
+def test_many_checks_speak_of_windows() -> None:
+    assert len({node.measure for node in CHECKS}) >= 15
+
+
+@pytest.mark.parametrize("measure", sorted({node.measure for node in CHECKS}))
+def test_a_check_follows_when_its_window_is_moved(measure: str) -> None:
+    windows = windows_of(moved(WINDOWS, 0.25))
+    named = [end for key in ("good", "look_closer") for end in WINDOWS[measure].get(key, []) if isinstance(end, str)]
+    for node in (node for node in CHECKS if node.measure == measure):
+        now = spans_of(node.branches, windows.window(measure, ordinary_rider(), node.style))
+        ends = [[round(end, 6) for span in spans for end in (span.low, span.high)] for spans in (node.spans, now)]
+        by = 0.0 if named else 0.25
+        typed = {round(end, 6) for branch in node.branches for end in (branch.low, branch.high)}
+        assert ends[1] == [end if end in typed else round(end + by, 6) for end in ends[0]], node.id
+
+
+@pytest.mark.parametrize(
+    ("words", "ranges"),
+    [
+        (["good"], [(-8, 8)]),
+        (["close"], [(-12, -8), (8, 12)]),
+        (["out below", "close", "good"], [(float("-inf"), 12)]),
+        (["above"], [(8, float("inf"))]),
+    ],
+)
+def test_a_state_is_the_range_of_its_window(words: list[str], ranges: list[tuple[float, float]]) -> None:
+    table = {"turnout_gap_deg": {**WINDOWS["turnout_gap_deg"], "good": [-8, 8], "look_closer": [-12, 12]}}
+    window = windows_of(table).window("turnout_gap_deg", ordinary_rider())
+    assert window is not None
+    assert [(round(low, 6), round(high, 6)) for low, high in ranges_of(words, window)] == ranges
+
+
+def test_an_end_of_a_window_lies_in_it_for_checks_as_for_the_search() -> None:
+    window = windows_of(WINDOWS).window("turnout_gap_deg", ordinary_rider())
+    assert window is not None
+    for value in (window.good.low, window.good.high):
+        assert window.state(value) == "good"
+        assert any(low <= value < high for low, high in ranges_of(["good"], window))
