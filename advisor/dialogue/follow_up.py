@@ -87,6 +87,10 @@ class Returning(Conversation):
     def begin(self, sheet: Sheet) -> tuple[State, Reply]:
         """Return the first state, and the question what was done or how it went."""
         visit = self.visit
+        if visit.did == "as_advised":
+            sheet = visit.board_as_advised
+        elif visit.did == "other":
+            sheet = visit.now or sheet
         state = ReturnState(
             sheet, visit=visit, did=visit.did, answers=dict(visit.case.answers), unsure=visit.case.unsure,
             ruled_out=visit.case.ruled_out, keep=visit.case.keep,
@@ -132,7 +136,7 @@ class Returning(Conversation):
         if option == "other":
             return self._ask(state, "what")
         if option == "as_advised":
-            return self._ask(replace(state, sheet=self.visit.now or self.visit.advised or state.sheet), "how")
+            return self._ask(replace(state, sheet=self.visit.board_as_advised), "how")
         words = self.asks.said["not_done"]
         case = replace(self.visit.case, sheet=self.visit.now or self.visit.case.sheet)
         return self._on(replace(state, stage=""), case, words)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cache
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -68,6 +68,22 @@ class LastVisit:
     def worth_keeping(self) -> bool:
         """Whether a change that did not help is right by the numbers all the same, and spoils nothing."""
         return bool(self.aims) and not self.spoiled
+
+    @property
+    def board_as_advised(self) -> Sheet:
+        """The board with the advice done.
+
+        Of a sheet that the tech brings along, what differs from the old one is believed; what does not was written
+        before the change was made.
+        """
+        now, before = self.now or self.case.sheet, self.case.sheet
+        changed = self.advised.leaves.items() if self.advised else ()
+        made = {
+            path: leaf
+            for path, leaf in changed
+            if leaf != before.leaves.get(path) and now.value(path) == before.value(path)
+        }
+        return replace(now, leaves={**now.leaves, **made})
 
 
 @dataclass(frozen=True)

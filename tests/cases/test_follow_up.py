@@ -162,3 +162,25 @@ def test_a_sheet_brought_along_is_believed_before_the_advice(visit: LastVisit) -
     now = visit.case.sheet.with_value("mount.back.slot_mm", 2)
     state, _ = _said(replace(visit, now=Sheet("", now.leaves)), "yes", "better")
     assert state.sheet.value("mount.back.slot_mm") == 2
+
+
+@pytest.mark.parametrize("brings_the_old_sheet", [False, True])
+@pytest.mark.parametrize("lines", [(), ("better",), ("same",)])
+def test_a_change_noted_as_done_stands_on_the_board_of_the_next_visit(
+    visit: LastVisit, lines: tuple[str, ...], brings_the_old_sheet: bool
+) -> None:
+    noted = replace(visit, did="as_advised", now=visit.case.sheet if brings_the_old_sheet else None)
+    state, _ = _said(noted, *lines)
+    assert state.sheet.value("mount.back.slot_mm") == 3
+
+
+def test_a_change_that_was_made_is_not_advised_again(visit: LastVisit) -> None:
+    _, reply = _said(replace(visit, did="as_advised"), "better", "my heel edge lets go")
+    moved = reply.answer.choice.changes if isinstance(reply, Answered) and reply.answer.choice else ()
+    assert ("mount.back.slot_mm", 3) not in {(one.path, one.after) for one in moved}
+
+
+def test_what_was_noted_as_done_otherwise_is_the_board_of_the_next_visit(visit: LastVisit) -> None:
+    done = visit.case.sheet.with_value("mount.back.slot_mm", 1)
+    state, _ = _said(replace(visit, did="other", now=done))
+    assert state.sheet.value("mount.back.slot_mm") == 1
