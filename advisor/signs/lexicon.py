@@ -1,0 +1,154 @@
+"""Concepts and the words for them, compiled into one tree that a line is led through once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from functools import lru_cache
+from itertools import product
+from typing import Any, NamedTuple
+
+from advisor.signs.line import Word, folded
+
+__all__ = ["Found", "Lexicon"]
+
+_ENDS = ""
+_GAP = ".."
+_WIDEST_GAP = 3
+_NEARLY = 5
+
+
+class Found(NamedTuple):
+    """A concept that stands in a line: from one word to before another."""
+
+    concept: str
+    start: int
+    end: int
+
+
+class Lexicon:
+    """The words of every concept.
+
+    Parameters
+    ----------
+    concepts
+        Words by concept. `a|b` one of two words, `word*` a beginning, `..` up to three words between, `word?` may be
+        left out, `!a|b` at the end: not before one of these.
+    hidden
+        Concepts whose words are hidden from all others: figures of speech, and parts named after a body's.
+    not_typos
+        Words that look like a slip of another, and are none.
+
+    """
+
+    def __init__(self, concepts: Mapping[str, Sequence[str]], hidden: frozenset[str], not_typos: frozenset[str]) -> None:
+        self._tree: dict[str, Any] = {}
+        self._hidden: dict[str, Any] = {}
+        self._beginnings: dict[int, dict[str, str]] = {}
+        self._plain: set[str] = set()
+        self._unspaced: list[tuple[str, str]] = []
+        for concept, phrases in concepts.items():
+            tree = self._hidden if concept in hidden else self._tree
+            for phrase in phrases:
+                told = folded(str(phrase))
+                if not told.isascii():
+                    self._unspaced.append((told, concept))
+                    continue
+                for path, unless in _paths(told):
+                    self._add(tree, path, concept, unless)
+        self._lengths = sorted(self._beginnings)
+        self._near: dict[str, list[str]] = {}
+        for word in sorted(self._plain):
+            if len(word) >= _NEARLY:
+                self._near.setdefault(word[0], []).append(word)
+        self._not_typos = not_typos
+        self.keys = lru_cache(4096)(self._keys)
+
+    def _add(self, tree: dict[str, Any], path: Sequence[str], concept: str, unless: frozenset[str]) -> None:
+        node = tree
+        for word in path:
+            node = node.setdefault(word, {})
+            if word.endswith("*"):
+                self._beginnings.setdefault(len(word) - 1, {})[word[:-1]] = word
+            elif word != _GAP:
+                self._plain.add(word)
+        node.setdefault(_ENDS, []).append((concept, unless))
+
+    def _keys(self, word: str) -> tuple[str, ...]:
+        """Return what a word may be looked up by: itself, its beginnings, or the word that it is a slip of."""
+        keys = [word] if word in self._plain else []
+        keys += [row[word[:n]] for n in self._lengths if n <= len(word) and (row := self._beginnings[n]).get(word[:n])]
+        if not keys and len(word) >= _NEARLY and word not in self._not_typos and not word[0].isdigit():
+            near = [one for one in self._near.get(word[0], ()) if _slip(word, one)]
+            for one in near:
+                keys += [one, *(k for k in self._keys(one) if k != one)]
+        return tuple(keys)
+
+    def find(self, words: Sequence[Word], text: str) -> tuple[list[Found], frozenset[str]]:
+        """Return every concept found, hidden words left out, and the concepts of scripts without spaces."""
+        keys = [self.keys(word.text) for word in words]
+        covered = [False] * len(words)
+        found = []
+        for start in range(len(words)):
+            best = max(self._led(self._hidden, words, keys, start), key=lambda one: one.end, default=None)
+            if best:
+                found.append(best)
+                covered[start : best.end] = [True] * (best.end - start)
+        shown = [() if hidden else key for key, hidden in zip(keys, covered, strict=True)]
+        for start in range(len(words)):
+            if shown[start]:
+                found += self._led(self._tree, words, shown, start)
+        if text.isascii():
+            return found, frozenset()
+        return found, frozenset(concept for phrase, concept in self._unspaced if phrase in text)
+
+    def _led(
+        self, tree: dict[str, Any], words: Sequence[Word], keys: Sequence[tuple[str, ...]], start: int
+    ) -> Iterator[Found]:
+        clause = words[start].clause
+        waiting = [(tree, start)]
+        while waiting:
+            node, at = waiting.pop()
+            for concept, unless in node.get(_ENDS, ()):
+                if at >= len(words) or words[at].clause != clause or words[at].text not in unless:
+                    yield Found(concept, start, at)
+            if at >= len(words) or (at > start and words[at].clause != clause):
+                continue
+            for key in keys[at]:
+                if key in node:
+                    waiting.append((node[key], at + 1))
+            if _GAP in node:
+                for skipped in range(_WIDEST_GAP + 1):
+                    if at + skipped < len(words) and words[at + skipped].clause == clause:
+                        waiting += [
+                            (node[_GAP][key], at + skipped + 1) for key in keys[at + skipped] if key in node[_GAP]
+                        ]
+
+
+def _paths(phrase: str) -> Iterator[tuple[tuple[str, ...], frozenset[str]]]:
+    """Yield every way to say a phrase, and the words before which it is not meant."""
+    unless: frozenset[str] = frozenset()
+    steps: list[tuple[str, ...]] = []
+    for part in phrase.split():
+        if part[0] == "!":
+            unless = frozenset(part[1:].split("|"))
+        elif part.endswith("?"):
+            steps.append((*part[:-1].split("|"), ""))
+        else:
+            steps.append(tuple(part.split("|")))
+    for path in product(*steps):
+        yield tuple(word.replace("'", "") for word in path if word), unless
+
+
+def _slip(word: str, meant: str) -> bool:
+    """Return whether a word is another with one letter wrong, missing, too many, or two changed over."""
+    if abs(len(word) - len(meant)) > 1:
+        return False
+    at = 0
+    for one, other in zip(word, meant, strict=False):
+        if one != other:
+            break
+        at += 1
+    mine, theirs = word[at + 1 :], meant[at + 1 :]
+    if mine == theirs or word[at:] == theirs or mine == meant[at:]:
+        return True
+    return word[at : at + 2] == meant[at : at + 2][::-1] and mine[1:] == theirs[1:]

@@ -1,0 +1,346 @@
+"""What a line says of a body in danger or of a part that may let go: told, denied, long over, or another's.
+
+A sign is a part and what is said of it, heard in one clause or in clauses side by side. It counts as told unless what is
+said of it is denied, is long over, or is about somebody who is not here; what is only half said is asked about.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, Literal, NamedTuple
+
+from advisor.sheet.knowledge import entry_fault, load_table
+from advisor.signs.lexicon import Found, Lexicon
+from advisor.signs.line import Word, folded, words_of
+
+__all__ = ["Heard", "Listener", "Sign", "load_listener"]
+
+_WORDS, _BODY, _GEAR = "signs/words.yaml", "signs/body.yaml", "signs/gear.yaml"
+_FARTHEST_BACK = 3
+Level = Literal["emergency", "clinician", "not_ridden", "ask"]
+_LEVELS: tuple[Level, ...] = ("emergency", "clinician", "not_ridden", "ask")
+
+
+@dataclass(frozen=True, slots=True)
+class Sign:
+    """One sign of harm.
+
+    Parameters
+    ----------
+    id
+        Its name.
+    level
+        What it calls for.
+    groups
+        Concepts that must all be heard, one of each group.
+    unless
+        Concepts with which it is not meant.
+    tells
+        The option of the fact `told_sign` that it answers.
+    facts
+        Other answers that it gives.
+    words
+        The sign in plain words.
+    bound
+        Whether what is said must be said of the part itself, no other thing standing nearer.
+    reach
+        How many clauses apart its concepts may stand.
+    source
+        Where it comes from.
+
+    """
+
+    id: str
+    level: Level
+    groups: tuple[frozenset[str], ...]
+    unless: frozenset[str]
+    tells: str
+    facts: Mapping[str, str]
+    words: str
+    bound: bool
+    reach: int
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Heard:
+    """What a line was heard to say of signs.
+
+    Parameters
+    ----------
+    told
+        Signs told, the gravest first.
+    denied
+        Signs that were clearly denied.
+    others
+        Signs of somebody who is not here.
+    concepts
+        Parts and states named, for what the next line leaves unsaid.
+    rest
+        What is left of the line where no sign stands.
+
+    """
+
+    told: tuple[Sign, ...] = ()
+    denied: tuple[Sign, ...] = ()
+    others: tuple[Sign, ...] = ()
+    concepts: frozenset[str] = frozenset()
+    rest: str = ""
+
+
+class _Hit(NamedTuple):
+    concept: str
+    start: int
+    end: int
+    clause: int
+    denied: bool
+    implied: bool = False
+
+
+class Listener:
+    """Hears signs; made once from `trees/signs`.
+
+    Parameters
+    ----------
+    words
+        `words.yaml`: concepts, their kinds, and the small words that deny or part.
+    signs
+        The signs, gravest first where levels are equal.
+
+    """
+
+    def __init__(self, words: Mapping[str, Any], signs: Sequence[Sign]) -> None:
+        self._kinds = {name: kind for kind, rows in words["concepts"].items() for name in rows}
+        spoken = {name: _listed(row) for rows in words["concepts"].values() for name, row in rows.items()}
+        hidden = frozenset(name for name, kind in self._kinds.items() if kind == "hidden")
+        self._lexicon = Lexicon(spoken, hidden, frozenset(_listed(words["not_typos"])))
+        self._signs = tuple(signs)
+        self._breaks = frozenset(_listed(words["breaks"]))
+        self._denials = frozenset(_listed(words["denials"]))
+        self._no_denial = tuple(tuple(one.split()) for one in _listed(words["no_denial"]))
+        self._lone_no = frozenset(_listed(words["lone_no"]))
+        self._after_no = frozenset(_listed(words["after_lone_no"]))
+        self._stops = frozenset(_listed(words["stops_denial"]))
+        self._denied_after = tuple(tuple(one.split()) for one in _listed(words["denied_after"]))
+        self._joins = frozenset(_listed(words["joins"]))
+
+    def kind(self, concept: str) -> str:
+        """Return the kind of a concept."""
+        return self._kinds.get(concept, "")
+
+    def hear(self, line: str, context: Iterable[str] = ()) -> Heard:
+        """Return what a line says of signs.
+
+        Parameters
+        ----------
+        line
+            What was typed.
+        context
+            Parts and states that the talk is about, for a line that names none.
+
+        """
+        text = folded(line)
+        words = words_of(text, self._breaks)
+        found, unspaced = self._lexicon.find(words, text)
+        if not found and not unspaced and not words:
+            return Heard()
+        hits = self._hits(words, found, unspaced)
+        here = {hit.concept for hit in hits}
+        named = {self.kind(hit.concept) for hit in hits}
+        for concept in context:
+            kind = self.kind(concept)
+            if concept not in here and (kind not in {"body", "gear"} or not named & {"body", "gear", "thing"}):
+                hits += [_Hit(concept, -1, -1, -1, False, True)]
+        told, denied, others = [], [], []
+        spoken: dict[str, list[_Hit]] = {}
+        for hit in hits:
+            spoken.setdefault(hit.concept, []).append(hit)
+        for sign in self._signs:
+            state, clause = self._state_of(sign, spoken, hits)
+            if state == "told":
+                told.append((sign, clause))
+            elif state == "denied":
+                denied.append(sign)
+            elif state == "other":
+                others.append(sign)
+        clauses = {clause for _, clause in told}
+        rest = " ".join(word.text for word in words if word.clause not in clauses) if told else line
+        ranked = tuple(sorted((sign for sign, _ in told), key=lambda sign: _LEVELS.index(sign.level)))
+        kept = frozenset(hit.concept for hit in hits if not hit.implied and self.kind(hit.concept) in {"body", "gear", "kept"})
+        return Heard(ranked, tuple(denied), tuple(others), kept, rest)
+
+    # ------------------------------------------------------------------ concepts in the line
+
+    def _hits(self, words: Sequence[Word], found: Sequence[Found], unspaced: frozenset[str]) -> list[_Hit]:
+        used = {at for one in found for at in range(one.start, one.end)} if found else set()
+        scopes = self._denied_words(words, found)
+        hits = []
+        for one in found:
+            denied = one.start in scopes and self.kind(one.concept) not in {"body", "gear", "thing", "marker"}
+            denied = denied or self._denied_behind(words, one)
+            hits.append(_Hit(one.concept, one.start, one.end, words[one.start].clause, denied))
+        del used
+        return hits + [_Hit(concept, 0, 0, 0, False) for concept in unspaced]
+
+    def _denied_words(self, words: Sequence[Word], found: Sequence[Found]) -> set[int]:
+        """Return the words that a denial before them covers, to the end of its clause or of the list it opens."""
+        inside = {at for one in found if self.kind(one.concept) != "marker" for at in range(one.start, one.end)}
+        starts = {one.start for one in found}
+        covered: set[int] = set()
+        open_in = -1
+        for at, word in enumerate(words):
+            if word.clause != open_in:
+                listed = open_in >= 0 and word.clause == open_in + 1 and self._goes_on(words, at, starts)
+                open_in = word.clause if listed else -1
+            if open_in >= 0:
+                if word.text in self._stops:
+                    open_in = -1
+                else:
+                    covered.add(at)
+            if word.text in self._denials and at not in inside and not self._is_no_denial(words, at):
+                open_in = word.clause
+        return covered
+
+    def _goes_on(self, words: Sequence[Word], at: int, starts: set[int]) -> bool:
+        """Return whether a clause goes on with a list that was denied: "no swelling, fall or locking"."""
+        clause = [i for i in range(at, len(words)) if words[i].clause == words[at].clause]
+        return all(i in starts or words[i].text in self._joins for i in clause) or words[at].text in {"or", "nor"}
+
+    def _is_no_denial(self, words: Sequence[Word], at: int) -> bool:
+        told = [word.text for word in words[at : at + 4] if word.clause == words[at].clause]
+        if any(tuple(told[: len(phrase)]) == phrase for phrase in self._no_denial):
+            return True
+        return words[at].text in self._lone_no and (len(told) == 1 or told[1] in self._after_no)
+
+    def _denied_behind(self, words: Sequence[Word], one: Found) -> bool:
+        """Return whether a denial follows what is said: "the swelling is gone"."""
+        if self.kind(one.concept) in {"body", "gear", "thing", "marker"}:
+            return False
+        clause = words[one.start].clause
+        behind = [word.text for word in words[one.end : one.end + 5] if word.clause == clause]
+        return any(
+            tuple(behind[i : i + len(phrase)]) == phrase
+            for phrase in self._denied_after
+            for i in range(min(2, len(behind)))
+        )
+
+    # ------------------------------------------------------------------ signs
+
+    def _state_of(self, sign: Sign, spoken: Mapping[str, list[_Hit]], hits: Sequence[_Hit]) -> tuple[str, int]:
+        groups = [[hit for concept in group for hit in spoken.get(concept, ())] for group in sign.groups]
+        if not all(groups):
+            return "", 0
+        if all(hit.implied for group in groups for hit in group):
+            return "", 0
+        best = ""
+        where = 0
+        for last in groups[-1]:
+            others = [self._nearest(group, last, sign, hits) for group in groups[:-1]]
+            if any(one is None for one in others) or (last.implied and all(one.implied for one in others if one)):
+                continue
+            chosen = [one for one in (*others, last) if one]
+            state = self._told(sign, chosen, spoken)
+            if state == "told":
+                return state, last.clause if last.clause >= 0 else chosen[0].clause
+            best = best or state
+        return best, where
+
+    def _nearest(self, group: Sequence[_Hit], last: _Hit, sign: Sign, hits: Sequence[_Hit]) -> _Hit | None:
+        """Return the hit of a group that goes with what is said, or None where none stands near enough."""
+        near = [
+            hit for hit in group
+            if hit is not last and (hit.implied or last.implied or abs(hit.clause - last.clause) <= sign.reach)
+        ]  # fmt: skip
+        if not near:
+            return None
+        chosen = min(near, key=lambda hit: (hit.denied, *self._distance(hit, last)))
+        kind = self.kind(chosen.concept)
+        if sign.bound and kind in {"body", "gear"} and not last.implied:
+            things = [hit for hit in hits if self.kind(hit.concept) in {"body", "gear", "thing"} and hit is not last]
+            first = min(things, key=lambda hit: self._distance(hit, last), default=chosen)
+            same = self._distance(first, last) == self._distance(chosen, last)
+            if not same and first.concept not in {hit.concept for hit in group}:
+                return None
+        return chosen
+
+    def _distance(self, hit: _Hit, last: _Hit) -> tuple[int, int]:
+        """Return how far a part stands from what is said: in clauses, then in words; before it counts as nearer."""
+        if hit.implied:
+            return (_FARTHEST_BACK, 0)
+        apart = last.clause - hit.clause
+        clauses = apart if apart >= 0 else -apart + 1
+        words = last.start - hit.end if hit.end <= last.start else (hit.start - last.end) + 1
+        return (clauses, max(words, 0))
+
+    def _told(self, sign: Sign, chosen: Sequence[_Hit], spoken: Mapping[str, list[_Hit]]) -> str:
+        clauses = {hit.clause for hit in chosen if hit.clause >= 0}
+        if any(hit.denied for hit in chosen):
+            return "denied"
+
+        def beside(concept: str, reach: int) -> bool:
+            return any(
+                hit.implied is False and min(abs(hit.clause - clause) for clause in clauses) <= reach and not hit.denied
+                for hit in spoken.get(concept, ())
+            )
+
+        if any(beside(concept, 0) for concept in sign.unless):
+            return ""
+        if beside("over", 1) and not beside("still", 1):
+            return "denied"
+        if beside("absent", 1):
+            return "other"
+        if beside("used_to", 0) and sign.level != "ask" and not beside("still", 1):
+            return "past"
+        if beside("asking", 0) and not beside("still", 0):
+            return ""
+        if beside("other_person", 0):
+            return "other_here"
+        return "told"
+
+
+def _listed(told: Any) -> tuple[str, ...]:
+    """Return words written in one text, parted by commas."""
+    return tuple(word for one in str(told or "").split(",") if (word := one.strip().replace("'", "")))
+
+
+def _sign(name: str, raw: Mapping[str, Any], file: str) -> Sign:
+    try:
+        level = raw["level"]
+        groups = tuple(frozenset(map(str, group)) for group in raw["hear"])
+        words, tells, source = str(raw["words"]), str(raw["tells"]), str(raw["source"])
+    except (KeyError, TypeError) as error:
+        raise entry_fault(file, name, f"expected level, hear, words, tells and source; {error} is not there") from None
+    if level not in _LEVELS:
+        raise entry_fault(file, name, f"expected level as one of {', '.join(_LEVELS)}, found {level!r}")
+    return Sign(
+        name, level, groups, frozenset(raw.get("unless", ())), tells,
+        {str(fact): str(option) for fact, option in raw.get("facts", {}).items()}, words,
+        bool(raw.get("bound", False)), int(raw.get("reach", 1)), source,
+    )  # fmt: skip
+
+
+def _signs(concepts: frozenset[str]) -> Iterator[Sign]:
+    for file in (_BODY, _GEAR):
+        for name, raw in load_table(file).items():
+            sign = _sign(name, raw, file)
+            for concept in frozenset().union(*sign.groups, sign.unless):
+                if concept not in concepts:
+                    raise entry_fault(file, name, f"there is no concept '{concept}' in trees/{_WORDS}")
+            yield sign
+
+
+@cache
+def load_listener() -> Listener:
+    """Load the listener.
+
+    Raises
+    ------
+    KnowledgeError
+        When a file of `trees/signs` cannot be read, or a sign names a concept that has no words.
+
+    """
+    words = load_table(_WORDS)
+    concepts = frozenset(name for rows in words["concepts"].values() for name in rows)
+    return Listener(words, tuple(_signs(concepts)))
