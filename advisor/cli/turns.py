@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from advisor.cli.as_json import answer_json, question_json
 from advisor.cli.plain import plain_lines
+from advisor.dialogue.heard import NOTHING_HEARD
 from advisor.dialogue.replies import Answered, Asked, Clarify, Reply
 from advisor.sheet.sheet import SCHEMA
 
@@ -18,6 +19,18 @@ if TYPE_CHECKING:
 __all__ = ["turn_json"]
 
 _WIDTH = 80
+
+
+def _heard(state: State, said: str) -> dict[str, Any]:
+    """Return what the line was taken to say; nothing of an earlier line."""
+    heard = state.heard if state.heard.line == said else NOTHING_HEARD
+    return {
+        "facts": dict(heard.facts),
+        "complaints": list(heard.complaints),
+        "signs": [{"id": sign.id, "verdict": sign.level, "words": sign.words} for sign in heard.signs],
+        "wants": list(heard.wants),
+        "not_placed": list(heard.not_placed),
+    }
 
 
 def turn_json(said: str, reply: Reply, told: Text, state: State) -> str:
@@ -44,6 +57,7 @@ def turn_json(said: str, reply: Reply, told: Text, state: State) -> str:
         "said": said,
         "kind": re.sub(r"(?<!^)(?=[A-Z])", "_", type(reply).__name__).lower(),
         "text": "\n".join(plain_lines(told, _WIDTH)),
+        "heard": _heard(state, said),
         "question": question_json(reply.question) if isinstance(reply, Asked) else None,
         "candidates": dict(zip(reply.candidates, reply.means, strict=True)) if isinstance(reply, Clarify) else None,
         "answer": answer_json(reply.answer) if isinstance(reply, Answered) else None,

@@ -18,6 +18,7 @@ from advisor.errors import AdvisorError
 from advisor.plain_text import clean
 from advisor.sheet.reading import parse_sheet
 from advisor.sheet.sheet import Sheet
+from advisor.signs import load_listener
 
 __all__ = ["KEPT_SCHEMA", "keep", "taken_up"]
 
@@ -40,6 +41,7 @@ def keep(state: State) -> dict[str, Any]:
         "solved": [one.case.entry for one in state.solved],
         "level": state.level,
         "misses": state.misses,
+        "signs": [sign.id for sign in state.signs],
     }
 
 
@@ -73,7 +75,7 @@ def taken_up(conversation: Conversation, kept: object) -> tuple[State, Reply]:
     unsure = frozenset(told.texts("unsure"))
     state = State(
         sheet, candidates=told.texts("candidates"), answers=answers, unsure=unsure, waiting=told.texts("waiting"),
-        level=told.level(), misses=told.count("misses"),
+        level=told.level(), misses=told.count("misses"), signs=load_listener().named(told.texts("signs")),
     )  # fmt: skip
     solved = tuple(answer_case(knowledge, Case(name, sheet, answers, unsure)) for name in told.texts("solved"))
     state = replace(state, solved=tuple(one for one in solved if one.outcome != "needs"))

@@ -9,10 +9,12 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 
+from advisor.dialogue import alarm
 from advisor.dialogue.answer import Answer, answer_case
 from advisor.dialogue.case import Case
 from advisor.dialogue.clashing import refuse_clashes
 from advisor.dialogue.correcting import Remember, likely_meant, shortened, with_lesson, without_complaint
+from advisor.dialogue.heard import NOTHING_HEARD, HeardLine
 from advisor.dialogue.hearing import (
     change_told,
     chosen_option,
@@ -57,12 +59,14 @@ from advisor.plain_text import clean
 from advisor.sheet.fields import field_rows
 from advisor.sheet.reading import parse_value
 from advisor.sheet.sheet import Sheet
+from advisor.signs import Heard, Sign
 
 __all__ = ["Conversation", "State"]
 
 _LONGEST_LINE = 2000
 _MOST_OFFERED = 3
 _PAIN = "not_medical"
+_SHORTEST_COMPLAINT = 3
 _LEVELS: dict[str, Level] = {"short": "counter", "bench": "bench", "training": "training"}
 
 
@@ -102,6 +106,12 @@ class State:
         The state before the last line, for taking it back.
     done
         Whether the conversation has ended.
+    signs
+        Signs of harm that were told and not denied since.
+    about
+        Parts and states that the talk is about, for a line that names none.
+    heard
+        What the last line was taken to say.
 
     """
 
@@ -123,6 +133,9 @@ class State:
     shown: Reply | None = None
     before: State | None = None
     done: bool = False
+    signs: tuple[Sign, ...] = ()
+    about: tuple[str, ...] = ()
+    heard: HeardLine = NOTHING_HEARD
 
     @property
     def question(self) -> Question | None:
@@ -184,11 +197,19 @@ class Conversation:
         text = clean(line, _LONGEST_LINE).strip()
         if not text:
             return state, self._lost(state, text)[1]
-        spoken = self.book.command(text)
-        new, reply = self._command(state, spoken[0].id, spoken[1]) if spoken else self._said(state, text)
-        if new is state or new is state.before or isinstance(reply, Lost | Troubled | Stopped):
+        listened = alarm.heard_in(self.knowledge, state, text)
+        new, reply = self._alarmed(state, listened, text) or self._heard(state, text)
+        if new is state or new is state.before:
+            return new, reply
+        heard = HeardLine(signs=listened.told, line=text)
+        new = replace(new, about=alarm.about_so_far(state, listened), heard=heard)
+        if isinstance(reply, Lost | Troubled | Stopped):
             return new, reply
         return replace(new, said=(*state.said, text), shown=reply, before=state), reply
+
+    def _heard(self, state: State, text: str) -> tuple[State, Reply]:
+        spoken = self.book.command(text)
+        return self._command(state, spoken[0].id, spoken[1]) if spoken else self._said(state, text)
 
     def go_on_with(self, state: State, case: Case) -> tuple[State, Reply]:
         """Return the state and the reply at which a case stands."""
@@ -197,6 +218,52 @@ class Conversation:
     def offered(self, entries: tuple[str, ...]) -> Clarify:
         """Return the question which of some entries is meant."""
         return Clarify(entries, tuple(map(self._means, entries)))
+
+    # ------------------------------------------------------------------ signs of harm, ahead of everything
+
+    def _alarmed(self, state: State, heard: Heard, text: str) -> tuple[State, Reply] | None:
+        """Answer a sign that a line tells, or take back one that it clearly denies; None where it does neither."""
+        if alarm.answers_as_written(state, text):
+            return None
+        told = alarm.news(self.knowledge, state, heard)
+        if told:
+            return self._told(state, told, heard)
+        denied = tuple(sign for sign in state.signs if sign.id in {one.id for one in heard.denied})
+        return self._taken_back(state, denied) if denied and not state.question else None
+
+    def _told(self, state: State, told: tuple[Sign, ...], heard: Heard) -> tuple[State, Reply]:
+        first = told[0]
+        if first.level == "ask" and alarm.asks_after(state):
+            return self._go_on(state, lambda case: case.with_unsure(alarm.asks_after(state)))
+        moved = alarm.with_signs(state, told)
+        entry = alarm.own_entry(self.knowledge, state, first)
+        kept = [alarm.said_of(self.book, "stays_here", (first,))] if first.level == "not_ridden" else []
+        others = tuple(sign for sign in told[1:] if sign.level != "ask" and sign.facts != first.facts)
+        if others:
+            kept.append(alarm.said_of(self.book, "also_heard_sign", others))
+        moved, more = self._kept_from(moved, heard.rest)
+        before = Before(heard=(first.words,), kept=(*kept, *more))
+        if state.case and entry == state.case.entry and state.answer is None:
+            case = replace(state.case, answers={**state.case.answers, **moved.answers}, unsure=moved.unsure)
+            return self._walk_on(moved, case, before)
+        return self._take_up(moved, entry, before)
+
+    def _kept_from(self, state: State, rest: str) -> tuple[State, tuple[str, ...]]:
+        """Keep the complaint that the rest of a line tells for later, where the matcher is sure of it."""
+        if len(rest.split()) < _SHORTEST_COMPLAINT:
+            return state, ()
+        matching = self.matcher().match(rest)
+        best = matching.matches[0].id if matching.understood and matching.sure else ""
+        if best not in self.knowledge.entry_ids or best in state.waiting or alarm.asks_signs(self.knowledge, best):
+            return state, ()
+        words = self.book.said["kept_from_line"].format(complaint=self._means(best))
+        return replace(state, waiting=(*state.waiting, best)), (words,)
+
+    def _taken_back(self, state: State, denied: tuple[Sign, ...]) -> tuple[State, Reply]:
+        """Take signs back that were denied clearly; what was kept goes on by 'next'."""
+        freed = alarm.without(state, denied)
+        gone = replace(freed, case=None, walk=None, answer=None, candidates=(), misses=0)
+        return gone, Left(alarm.said_of(self.book, "sign_cleared", denied))
 
     # ------------------------------------------------------------------ lines that move the walk
 
@@ -278,6 +345,9 @@ class Conversation:
         said = {words for one in earlier for words in one.cautions}.intersection(self.book.always_told.values())
         left = tuple(words for words in state.answer.cautions if words not in said)
         told = replace(state.answer, cautions=left) if said else state.answer
+        standing = alarm.still_standing(state)
+        if standing:
+            before = replace(before, kept=(*before.kept, alarm.said_of(self.book, "still_stands", standing)))
         return Answered(told, before, state.level, self._next_waiting(state), weighed)
 
     # ------------------------------------------------------------------ free words
@@ -313,6 +383,9 @@ class Conversation:
         self, state: State, entry: str, before: Before = NOTHING_BEFORE, second: str = ""
     ) -> tuple[State, Reply]:
         """Take up a complaint; one that is open, and a second one heard, are kept for later."""
+        sign = alarm.barred(self.knowledge, state, entry)
+        if sign:
+            entry, state = sign.entry, replace(state, answers={**state.answers, **sign.facts})
         waiting = [name for name in state.waiting if name != entry]
         kept = []
         if second and second != entry and second in self.knowledge.entry_ids and second not in waiting:
@@ -325,7 +398,7 @@ class Conversation:
             kept.append(self.book.said["may_remember"].format(words=shortened(state.lesson[0])))
         case = Case(entry, state.sheet, state.answers, state.unsure)
         opening = self.knowledge.entry(entry).opening
-        before = replace(before, opening=opening, kept=tuple(kept))
+        before = replace(before, opening=opening, kept=(*before.kept, *kept))
         return self._walk_on(replace(state, waiting=tuple(waiting), correcting=False), case, before)
 
     def _candidate(self, state: State, text: str) -> str | None:
@@ -454,6 +527,8 @@ class Conversation:
         if state.lesson is None:
             return state, Troubled(self.book.said["nothing_to_remember"])
         words, entry = state.lesson
+        if alarm.tells_a_sign(words):
+            return state, Troubled(self.book.said["not_taught"])
         return replace(state, lesson=None), Remember(words, entry, self._means(entry))
 
     def _tell_as(self, state: State, level: Level) -> tuple[State, Reply]:

@@ -29,6 +29,7 @@ def faults_of_tables(lines: dict[str, dict[str, int]]) -> list[Fault]:
     from advisor.sheet.practice import load_practice
     from advisor.sheet.resolve import resolve
     from advisor.sheet.sheet import Sheet
+    from advisor.signs import load_listener
     from advisor.solve.adjustments import load_adjustments, load_fixes
     from advisor.solve.bench_order import load_bench_order
     from advisor.solve.windows import load_windows
@@ -42,6 +43,7 @@ def faults_of_tables(lines: dict[str, dict[str, int]]) -> list[Fault]:
         ("adjustments", load_fixes),
         ("boot_sizes", size_systems),
         ("first_setup", load_bench_order),
+        ("signs/words", load_listener),
     )
     return [fault for table, reader in readers for fault in faults_of_reader(table, reader, lines)]
 

@@ -303,10 +303,14 @@ class SourceModel(StrictModel):
 
 
 class CatalogueModel(StrictModel):
-    """One entry of `trees/catalogue.yaml`: what the advisor promises to know."""
+    """One entry of `trees/catalogue.yaml`: what the advisor promises to know.
+
+    `by: signs` marks what only the listener of signs takes up: it has no phrases.
+    """
 
     kind: Literal["symptom", "question"]
     means: Text
+    by: Literal["words", "signs"] = "words"
 
 
 class DangerModel(StrictModel):

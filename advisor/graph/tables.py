@@ -184,6 +184,43 @@ class _Talk(_Lenient):
     settings: dict[Name, dict[Text, Text]] = {}
 
 
+class _Sign(BaseModel):
+    """One sign of harm, as the listener reads it; every key is known."""
+
+    model_config = ConfigDict(extra="forbid", strict=True)
+
+    level: Literal["emergency", "clinician", "not_ridden", "ask"]
+    hear: list[Annotated[list[Name], Field(min_length=1)]] = Field(min_length=1)
+    unless: list[Name] = []
+    bound: bool = False
+    reach: int = Field(1, ge=0, le=5)
+    tells: Name | None = None
+    entry: Name | None = None
+    facts: dict[Name, Text] = {}
+    denies: dict[Name, Text] = {}
+    words: Text
+    source: Name
+
+
+class _SignsFile(RootModel[dict[Name, _Sign]]):
+    pass
+
+
+class _SignWords(BaseModel):
+    model_config = ConfigDict(extra="forbid")
+
+    concepts: dict[Name, dict[Name, Text]]
+    breaks: Text
+    denials: Text
+    no_denial: Text
+    lone_no: Text
+    after_lone_no: Text
+    stops_denial: Text
+    denied_after: Text
+    joins: Text
+    not_typos: Text
+
+
 class _PracticeFile(RootModel[dict[Name, _Practice]]):
     pass
 
@@ -199,5 +236,8 @@ SHAPES: dict[str, type[BaseModel]] = {
     "estimates": _Estimates,
     "boot_sizes": _BootSizes,
     "talk": _Talk,
+    "signs/words": _SignWords,
+    "signs/body": _SignsFile,
+    "signs/gear": _SignsFile,
 }
 """Every table by the name of its file."""

@@ -40,7 +40,9 @@ class Lexicon:
 
     """
 
-    def __init__(self, concepts: Mapping[str, Sequence[str]], hidden: frozenset[str], not_typos: frozenset[str]) -> None:
+    def __init__(
+        self, concepts: Mapping[str, Sequence[str]], hidden: frozenset[str], not_typos: frozenset[str]
+    ) -> None:
         self._tree: dict[str, Any] = {}
         self._hidden: dict[str, Any] = {}
         self._beginnings: dict[int, dict[str, str]] = {}
@@ -113,9 +115,7 @@ class Lexicon:
                     yield Found(concept, start, at)
             if at >= len(words) or (at > start and words[at].clause != clause):
                 continue
-            for key in keys[at]:
-                if key in node:
-                    waiting.append((node[key], at + 1))
+            waiting += [(node[key], at + 1) for key in keys[at] if key in node]
             if _GAP in node:
                 for skipped in range(_WIDEST_GAP + 1):
                     if at + skipped < len(words) and words[at + skipped].clause == clause:

@@ -1,17 +1,17 @@
 """What a line says of a body in danger or of a part that may let go: told, denied, long over, or another's.
 
-A sign is a part and what is said of it, heard in one clause or in clauses side by side. It counts as told unless what is
-said of it is denied, is long over, or is about somebody who is not here; what is only half said is asked about.
+A sign is a part and what is said of it, heard in one clause or in clauses side by side. It counts as told unless
+what is said of it is denied, is long over, or is about somebody who is not here; what is half said is asked about.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from typing import Any, Literal, NamedTuple
 
-from advisor.sheet.knowledge import entry_fault, load_table
+from advisor.knowledge.tables import entry_fault, load_table
 from advisor.signs.lexicon import Found, Lexicon
 from advisor.signs.line import Word, folded, words_of
 
@@ -19,6 +19,9 @@ __all__ = ["Heard", "Listener", "Sign", "load_listener"]
 
 _WORDS, _BODY, _GEAR = "signs/words.yaml", "signs/body.yaml", "signs/gear.yaml"
 _FARTHEST_BACK = 3
+_REMEMBERED = frozenset({"body", "gear", "kept"})
+_PAIN = "pain"
+_TOLD, _ENTRY = "told_sign", "danger_sign"
 Level = Literal["emergency", "clinician", "not_ridden", "ask"]
 _LEVELS: tuple[Level, ...] = ("emergency", "clinician", "not_ridden", "ask")
 
@@ -37,10 +40,12 @@ class Sign:
         Concepts that must all be heard, one of each group.
     unless
         Concepts with which it is not meant.
-    tells
-        The option of the fact `told_sign` that it answers.
+    entry
+        The complaint that it is answered in.
     facts
-        Other answers that it gives.
+        The answers that it gives there and elsewhere.
+    denies
+        The answers that it gives where it is denied.
     words
         The sign in plain words.
     bound
@@ -56,8 +61,9 @@ class Sign:
     level: Level
     groups: tuple[frozenset[str], ...]
     unless: frozenset[str]
-    tells: str
+    entry: str
     facts: Mapping[str, str]
+    denies: Mapping[str, str]
     words: str
     bound: bool
     reach: int
@@ -112,7 +118,7 @@ class Listener:
     """
 
     def __init__(self, words: Mapping[str, Any], signs: Sequence[Sign]) -> None:
-        self._kinds = {name: kind for kind, rows in words["concepts"].items() for name in rows}
+        self._kinds: dict[str, str] = {name: kind for kind, rows in words["concepts"].items() for name in rows}
         spoken = {name: _listed(row) for rows in words["concepts"].values() for name, row in rows.items()}
         hidden = frozenset(name for name, kind in self._kinds.items() if kind == "hidden")
         self._lexicon = Lexicon(spoken, hidden, frozenset(_listed(words["not_typos"])))
@@ -129,6 +135,11 @@ class Listener:
     def kind(self, concept: str) -> str:
         """Return the kind of a concept."""
         return self._kinds.get(concept, "")
+
+    def named(self, ids: Iterable[str]) -> tuple[Sign, ...]:
+        """Return signs by their names; a name that is gone is left out."""
+        wanted = set(ids)
+        return tuple(sign for sign in self._signs if sign.id in wanted)
 
     def hear(self, line: str, context: Iterable[str] = ()) -> Heard:
         """Return what a line says of signs.
@@ -161,6 +172,8 @@ class Listener:
             state, clause = self._state_of(sign, spoken, hits)
             if state == "told":
                 told.append((sign, clause))
+            elif state in {"past", "other_here"}:
+                told.append((_asked_about(sign), clause))
             elif state == "denied":
                 denied.append(sign)
             elif state == "other":
@@ -168,7 +181,11 @@ class Listener:
         clauses = {clause for _, clause in told}
         rest = " ".join(word.text for word in words if word.clause not in clauses) if told else line
         ranked = tuple(sorted((sign for sign, _ in told), key=lambda sign: _LEVELS.index(sign.level)))
-        kept = frozenset(hit.concept for hit in hits if not hit.implied and self.kind(hit.concept) in {"body", "gear", "kept"})
+        kept = frozenset(
+            hit.concept
+            for hit in hits
+            if not hit.implied and (self.kind(hit.concept) in _REMEMBERED or hit.concept == _PAIN)
+        )
         return Heard(ranked, tuple(denied), tuple(others), kept, rest)
 
     # ------------------------------------------------------------------ concepts in the line
@@ -300,6 +317,12 @@ class Listener:
         return "told"
 
 
+def _asked_about(sign: Sign) -> Sign:
+    """Return a sign half told, of long ago or of somebody else, as one to ask about."""
+    about = "ask_gear" if sign.level == "not_ridden" else "ask_body"
+    return replace(sign, level="ask", entry=_ENTRY, facts={_TOLD: about})
+
+
 def _listed(told: Any) -> tuple[str, ...]:
     """Return words written in one text, parted by commas."""
     return tuple(word for one in str(told or "").split(",") if (word := one.strip().replace("'", "")))
@@ -307,16 +330,20 @@ def _listed(told: Any) -> tuple[str, ...]:
 
 def _sign(name: str, raw: Mapping[str, Any], file: str) -> Sign:
     try:
-        level = raw["level"]
+        level, words, source = raw["level"], str(raw["words"]), str(raw["source"])
         groups = tuple(frozenset(map(str, group)) for group in raw["hear"])
-        words, tells, source = str(raw["words"]), str(raw["tells"]), str(raw["source"])
     except (KeyError, TypeError) as error:
-        raise entry_fault(file, name, f"expected level, hear, words, tells and source; {error} is not there") from None
+        raise entry_fault(file, name, f"expected level, hear, words and source; {error} is not there") from None
     if level not in _LEVELS:
         raise entry_fault(file, name, f"expected level as one of {', '.join(_LEVELS)}, found {level!r}")
+    facts = {str(fact): str(option) for fact, option in raw.get("facts", {}).items()}
+    if raw.get("tells"):
+        facts[_TOLD] = str(raw["tells"])
+    if not facts and not raw.get("entry"):
+        raise entry_fault(file, name, "expected what it tells, or the entry that it leads to")
     return Sign(
-        name, level, groups, frozenset(raw.get("unless", ())), tells,
-        {str(fact): str(option) for fact, option in raw.get("facts", {}).items()}, words,
+        name, level, groups, frozenset(raw.get("unless") or ()), str(raw.get("entry") or _ENTRY), facts,
+        {str(fact): str(option) for fact, option in (raw.get("denies") or {}).items()}, words,
         bool(raw.get("bound", False)), int(raw.get("reach", 1)), source,
     )  # fmt: skip
 

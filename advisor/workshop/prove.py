@@ -40,8 +40,8 @@ def _of_the_conversation(compiled: dict[str, Any]) -> Iterator[Fault]:
         file, _, words = str(error).partition(": ")
         yield Fault(file.removeprefix(f"{trees_dir().parent}/"), 0, f"can this be read? {clean(words, 300)}")
         return
-    for name in compiled["catalogue"]:
-        if name not in phrases:
+    for name, row in compiled["catalogue"].items():
+        if name not in phrases and row["by"] == "words":
             words = f"how do riders say '{name}'? No phrase means it; write trees/phrases/{name}.yaml"
             yield Fault("trees/catalogue.yaml", compiled["lines"]["trees/catalogue.yaml"][name], words, loose=True)
     for name in sorted(phrases - set(compiled["catalogue"]) - {"out_of_scope"}):

@@ -140,6 +140,24 @@ not_enough_known: {to: the ruler, verdict: measure_first, says: "Measure first."
         f"{name}: {{kind: derived, words: from the register}}\n"
         for name in sorted({"common_practice", *(measure.source for measure in MEASURES.values())})
     ),
+    "signs/words.yaml": """\
+concepts: {body: {knee: "knee"}, said: {swollen: "swollen"}, gear: {strap: "strap"}}
+breaks: but
+denials: not
+no_denial: not only
+lone_no: nope
+after_lone_no: it
+stops_denial: but
+denied_after: is gone
+joins: or
+not_typos: knew
+""",
+    "signs/body.yaml": """\
+knee_swollen: {level: clinician, hear: [[knee], [swollen]], tells: knee, words: a swollen knee, source: common_practice}
+""",
+    "signs/gear.yaml": """\
+strap_off: {level: not_ridden, hear: [[strap]], entry: sore_knee, words: a strap, source: common_practice}
+""",
     "catalogue.yaml": """\
 sore_knee: {kind: symptom, means: the back knee hurts}
 ask_angles: {kind: question, means: which angles to set}

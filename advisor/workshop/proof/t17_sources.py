@@ -13,7 +13,7 @@ from advisor.workshop.proof.subject import Spot, Subject, near
 __all__ = ["RULE"]
 
 _FOLDERS = ("entries", "parts", "causes")
-_TABLES = ("practice", "windows", "adjustments", "estimates", "boot_sizes")
+_TABLES = ("practice", "windows", "adjustments", "estimates", "boot_sizes", "signs/body", "signs/gear")
 
 
 def _inside(content: Any, place: tuple[str | int, ...] = ()) -> Iterator[tuple[tuple[str | int, ...], str]]:
