@@ -218,7 +218,7 @@ class _SignWords(BaseModel):
     stops_denial: Text
     denied_after: Text
     joins: Text
-    not_typos: Text
+    slips: Text
 
 
 class _PracticeFile(RootModel[dict[Name, _Practice]]):

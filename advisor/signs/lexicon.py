@@ -35,14 +35,12 @@ class Lexicon:
         left out, `!a|b` at the end: not before one of these.
     hidden
         Concepts whose words are hidden from all others: figures of speech, and parts named after a body's.
-    not_typos
-        Words that look like a slip of another, and are none.
+    slips
+        Words that are known in spite of one wrong letter.
 
     """
 
-    def __init__(
-        self, concepts: Mapping[str, Sequence[str]], hidden: frozenset[str], not_typos: frozenset[str]
-    ) -> None:
+    def __init__(self, concepts: Mapping[str, Sequence[str]], hidden: frozenset[str], slips: frozenset[str]) -> None:
         self._tree: dict[str, Any] = {}
         self._hidden: dict[str, Any] = {}
         self._beginnings: dict[int, dict[str, str]] = {}
@@ -59,10 +57,8 @@ class Lexicon:
                     self._add(tree, path, concept, unless)
         self._lengths = sorted(self._beginnings)
         self._near: dict[str, list[str]] = {}
-        for word in sorted(self._plain):
-            if len(word) >= _NEARLY:
-                self._near.setdefault(word[0], []).append(word)
-        self._not_typos = not_typos
+        for word in sorted(slips):
+            self._near.setdefault(word[0], []).append(word)
         self.keys = lru_cache(4096)(self._keys)
 
     def _add(self, tree: dict[str, Any], path: Sequence[str], concept: str, unless: frozenset[str]) -> None:
@@ -79,7 +75,7 @@ class Lexicon:
         """Return what a word may be looked up by: itself, its beginnings, or the word that it is a slip of."""
         keys = [word] if word in self._plain else []
         keys += [row[word[:n]] for n in self._lengths if n <= len(word) and (row := self._beginnings[n]).get(word[:n])]
-        if not keys and len(word) >= _NEARLY and word not in self._not_typos and not word[0].isdigit():
+        if not keys and len(word) >= _NEARLY and not word[0].isdigit():
             near = [one for one in self._near.get(word[0], ()) if _slip(word, one)]
             for one in near:
                 keys += [one, *(k for k in self._keys(one) if k != one)]

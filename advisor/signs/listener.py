@@ -121,7 +121,7 @@ class Listener:
         self._kinds: dict[str, str] = {name: kind for kind, rows in words["concepts"].items() for name in rows}
         spoken = {name: _listed(row) for rows in words["concepts"].values() for name, row in rows.items()}
         hidden = frozenset(name for name, kind in self._kinds.items() if kind == "hidden")
-        self._lexicon = Lexicon(spoken, hidden, frozenset(_listed(words["not_typos"])))
+        self._lexicon = Lexicon(spoken, hidden, frozenset(_listed(words["slips"])))
         self._signs = tuple(signs)
         self._breaks = frozenset(_listed(words["breaks"]))
         self._denials = frozenset(_listed(words["denials"]))

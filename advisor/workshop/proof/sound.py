@@ -150,7 +150,7 @@ after_lone_no: it
 stops_denial: but
 denied_after: is gone
 joins: or
-not_typos: knew
+slips: swollen
 """,
     "signs/body.yaml": """\
 knee_swollen: {level: clinician, hear: [[knee], [swollen]], tells: knee, words: a swollen knee, source: common_practice}
