@@ -145,6 +145,12 @@ def still_standing(state: State) -> tuple[Sign, ...]:
     return tuple(sign for sign in state.signs if not is_the_answer(sign))
 
 
+def mended(state: State) -> State:
+    """Return the state without the signs of gear that the answer in work has mended."""
+    entry = state.case.entry if state.case else ""
+    return without(state, tuple(sign for sign in state.signs if sign.entry == entry and sign.level == "not_ridden"))
+
+
 def tells_a_sign(words: str) -> bool:
     """Return whether words tell a sign, so that nobody teaches them another meaning."""
     return any(sign.level != "ask" for sign in load_listener().hear(words).told)

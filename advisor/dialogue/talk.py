@@ -550,7 +550,9 @@ class Conversation:
         choice = state.answer.choice if state.answer else None
         if choice is None:
             return state, Troubled(self.book.said["nothing_done"])
-        made = replace(state, sheet=choice.sheet_after, case=None, walk=None, answer=None, solved=(), misses=0)
+        made = replace(
+            alarm.mended(state), sheet=choice.sheet_after, case=None, walk=None, answer=None, solved=(), misses=0
+        )
         return made, Made(choice, self._next_waiting(state))
 
 

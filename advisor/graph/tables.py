@@ -206,19 +206,22 @@ class _SignsFile(RootModel[dict[Name, _Sign]]):
     pass
 
 
+_Words = Annotated[str, Field(min_length=1, max_length=20_000)]
+
+
 class _SignWords(BaseModel):
     model_config = ConfigDict(extra="forbid")
 
-    concepts: dict[Name, dict[Name, Text]]
-    breaks: Text
-    denials: Text
-    no_denial: Text
-    lone_no: Text
-    after_lone_no: Text
-    stops_denial: Text
-    denied_after: Text
-    joins: Text
-    slips: Text
+    concepts: dict[Name, dict[Name, _Words]]
+    breaks: _Words
+    denials: _Words
+    no_denial: _Words
+    lone_no: _Words
+    after_lone_no: _Words
+    stops_denial: _Words
+    denied_after: _Words
+    joins: _Words
+    slips: _Words
 
 
 class _PracticeFile(RootModel[dict[Name, _Practice]]):

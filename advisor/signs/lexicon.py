@@ -72,14 +72,16 @@ class Lexicon:
         node.setdefault(_ENDS, []).append((concept, unless))
 
     def _keys(self, word: str) -> tuple[str, ...]:
-        """Return what a word may be looked up by: itself, its beginnings, or the word that it is a slip of."""
-        keys = [word] if word in self._plain else []
-        keys += [row[word[:n]] for n in self._lengths if n <= len(word) and (row := self._beginnings[n]).get(word[:n])]
+        """Return what a word may be looked up by: itself, its beginnings, or the words that it is a slip of."""
+        keys = self._own(word)
         if not keys and len(word) >= _NEARLY and not word[0].isdigit():
             near = [one for one in self._near.get(word[0], ()) if _slip(word, one)]
-            for one in near:
-                keys += [one, *(k for k in self._keys(one) if k != one)]
+            return tuple(key for one in near for key in self._own(one))
         return tuple(keys)
+
+    def _own(self, word: str) -> list[str]:
+        rows = ((self._beginnings[n], word[:n]) for n in self._lengths if n <= len(word))
+        return [*([word] if word in self._plain else []), *(row[head] for row, head in rows if head in row)]
 
     def find(self, words: Sequence[Word], text: str) -> tuple[list[Found], frozenset[str]]:
         """Return every concept found, hidden words left out, and the concepts of scripts without spaces."""
