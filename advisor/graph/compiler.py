@@ -15,6 +15,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from advisor.graph import schema
 from advisor.graph.tables import SHAPES
+from advisor.graph.written_inline import brought_out
 from advisor.knowledge.fault import Fault
 from advisor.knowledge.lined_yaml import Document, Place, read
 from advisor.plain_text import clean
@@ -96,14 +97,18 @@ def _known_fields() -> tuple[str, ...]:
 
 
 def _folder(
-    root: Path, folder: str, lines: dict[str, Any], faults: list[Fault]
+    root: Path, folder: str, lines: dict[str, Any], faults: list[Fault], written: list[Document]
 ) -> Iterator[tuple[str, dict[str, Any]]]:
     key, model = _ONE_A_FILE[folder]
     for path in sorted((root / folder).glob("*.yaml")):
         name = f"trees/{folder}/{clean(path.name)}"
         document = read(path, name, faults)
-        content = _checked(model, document, (), faults) if document else None
-        if document is None or content is None:
+        if document is None:
+            continue
+        document, causes = brought_out(document, faults)
+        written.extend(causes)
+        content = _checked(model, document, (), faults)
+        if content is None:
             continue
         identity = content[key]
         if identity != path.stem:
@@ -111,6 +116,27 @@ def _folder(
             faults.append(Fault(name, document.line((key,)), words))
         lines[name] = document.dotted()
         yield path.stem, content
+
+
+def _causes_written_inline(
+    written: list[Document], causes: dict[str, Any], lines: dict[str, Any], faults: list[Fault]
+) -> dict[str, str]:
+    """Add the causes that stand in the node that shows them; return where each stands."""
+    homes: dict[str, str] = {}
+    for document in written:
+        name = document.content["cause"]
+        content = _checked(schema.CauseFile, document, (), faults)
+        if content is None:
+            continue
+        if name in causes:
+            other = homes.get(f"causes/{name}", f"trees/causes/{name}.yaml")
+            words = f"is the cause '{clean(name)}' meant twice? It stands in {other} too; keep one"
+            faults.append(Fault(document.file, document.line(("cause",)), words))
+            continue
+        causes[name] = content
+        homes[f"causes/{name}"] = document.file
+        lines[f"trees/causes/{name}.yaml"] = document.dotted()
+    return homes
 
 
 def _keyed(root: Path, table: str, lines: dict[str, Any], faults: list[Fault]) -> dict[str, Any]:
@@ -151,7 +177,9 @@ def compile_knowledge(root: Path) -> tuple[dict[str, Any], list[Fault]]:
     """
     faults: list[Fault] = []
     lines: dict[str, Any] = {}
-    knowledge: dict[str, Any] = {folder: dict(_folder(root, folder, lines, faults)) for folder in _ONE_A_FILE}
+    written: list[Document] = []
+    knowledge: dict[str, Any] = {folder: dict(_folder(root, folder, lines, faults, written)) for folder in _ONE_A_FILE}
+    knowledge["homes"] = _causes_written_inline(written, knowledge["causes"], lines, faults)
     for table in _KEYED:
         knowledge[table] = _keyed(root, table, lines, faults)
     tables = knowledge["tables"] = {}

@@ -155,7 +155,7 @@ class Subject:
         steps = [str(step) for step in place]
         while steps and ".".join(steps) not in lines:
             steps.pop()
-        return Spot(file, lines.get(".".join(steps), 1))
+        return Spot(self.compiled.get("homes", {}).get(table, file), lines.get(".".join(steps), 1))
 
     def raw(self, table: str) -> dict[str, Any]:
         """Return one of the tables that other rooms read: practice, windows, adjustments, estimates, boot_sizes."""
