@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
@@ -16,11 +17,13 @@ from advisor.geometry.register import MEASURES, SIDES, Place
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import (
     NOT_ENOUGH_KNOWN,
+    TRAVEL_NOT_KNOWN,
     Aim,
     AimTarget,
     Cause,
     CauseText,
     Do,
+    Fact,
     Jump,
     Mount,
     Node,
@@ -37,6 +40,7 @@ if TYPE_CHECKING:
     from advisor.solve.choice import Choice
     from advisor.solve.search import Search
     from advisor.solve.shortfall import Shortfall
+    from advisor.solve.travel import Travel
     from advisor.solve.whole_mount import WholeMount
 
 __all__ = ["Answer", "answer_case", "solver_aims"]
@@ -68,6 +72,8 @@ class Answer:
         Who or what helps, where no adjustment does.
     cautions
         The cautions' words, each once.
+    lacking
+        What has to be read off first, in words, where an answer hangs on it.
 
     """
 
@@ -84,6 +90,7 @@ class Answer:
     says: str = ""
     feel: str = ""
     cautions: tuple[str, ...] = field(default=())
+    lacking: tuple[str, ...] = ()
 
     @property
     def feet(self) -> tuple[FootSide, ...]:
@@ -191,32 +198,87 @@ class _Ending:
         own = {aim.key for aim in self.aims}
         kept = tuple(aim for aim in self.case.keep if aim.key not in own)
         allowed = end.allowed or None
+        asked = self._laid_out_how(end)
+        if asked:
+            return asked
         self.search = find(self.case.sheet, (*self.aims, *kept), known=self.case.known, allowed=allowed)
         if kept and (self.search.needs or self.search.outcome == "none"):
             self.search = find(self.case.sheet, self.aims, known=self.case.known, allowed=allowed)
         if self.search.needs:
             return self._lacking(end, self.search.needs)
         if self.search.outcome == "none":
-            return self.reach(self.done.entry.nodes[end.otherwise])
-        return self._answer(self.search.best, says=end.says, feel=end.feel)
+            after = self.reach(self.done.entry.nodes[end.otherwise])
+            return (after.referral and self._travel_first(end)) or after
+        return self._start_first(end, self.search.best) or self._answer(self.search.best, says=end.says, feel=end.feel)
+
+    def _start_first(self, end: Aim | Do, choice: Choice | None) -> Answer | None:
+        """Ask where the parts to be moved stand now, where nobody has told; None where it is known or can't be told."""
+        told = self.case.sheet.value
+        moved = [change.path for change in (choice.changes if choice else ()) if change.path]
+        asked = [path for path in moved if told(path) is None and path not in self.case.unsure]
+        facts = [self.knowledge.facts[path] for path in asked if path in self.knowledge.facts]
+        return self._ask_all(end, facts) if facts else None
+
+    def _laid_out_how(self, end: Aim) -> Answer | None:
+        """Ask what has to be known before anything is worked out, such as how the inserts are laid out."""
+        facts = [self.knowledge.facts[one.ask] for one in self._untold(end) if one.first and one.ask in self._askable]
+        return self._ask_all(end, facts) if facts else None
+
+    @property
+    def _askable(self) -> set[str]:
+        return set(self.knowledge.facts) - self.case.unsure
+
+    def _untold(self, end: Aim) -> tuple[Travel, ...]:
+        from advisor.solve.aims import kind_of
+        from advisor.solve.travel import untold_travels
+
+        return untold_travels(self.case.sheet, {kind_of(aim.key) for aim in self.aims}, end.allowed or None)
+
+    def _travel_first(self, end: Aim) -> Answer | None:
+        """Where nothing does it as far as travels are known: try what is usual, then ask for those that are not."""
+        from advisor.solve.search import find
+        from advisor.solve.travel import with_usual_travels
+
+        travels = self._untold(end)
+        facts = [self.knowledge.facts[one.ask] for one in travels if one.ask in self._askable]
+        if facts:
+            return self._ask_all(end, facts)
+        usual = with_usual_travels(self.case.sheet, travels)
+        if usual is not self.case.sheet:
+            tried = find(usual, self.aims, known=self.case.known, allowed=end.allowed or None)
+            if tried.best:
+                self.search = tried
+                best = replace(tried.best, sheet=self.case.sheet)
+                return self._answer(best, says=end.says, feel=end.feel)
+        lacking = tuple(one for one in travels if one.usual is None)
+        if not lacking:
+            return None
+        return replace(self._refer(Refer(end.id, TRAVEL_NOT_KNOWN)), lacking=tuple(one.words for one in lacking))
 
     def _lacking(self, end: Aim | Mount, needs: tuple[str, ...]) -> Answer:
         """Ask for the numbers that the aim lacks; where they can't be told, say so."""
         facts = wanted(self.knowledge, self.case, needs)
-        if facts:
-            minutes = sum(fact.minutes for fact in facts)
-            asked = (Question(facts[0], end, self.line.suspect, (), (), minutes, len(facts) - 1),)
-            return Answer("needs", self.case, self.done._replace(found=None, questions=asked), self.line, self.cause)
-        return self._refer(Refer(end.id, NOT_ENOUGH_KNOWN))
+        return self._ask_all(end, facts) if facts else self._refer(Refer(end.id, NOT_ENOUGH_KNOWN))
+
+    def _ask_all(self, end: Aim | Do | Mount, facts: Sequence[Fact]) -> Answer:
+        minutes = sum(fact.minutes for fact in facts)
+        asked = (Question(facts[0], end, self.line.suspect, (), (), minutes, len(facts) - 1),)
+        return Answer("needs", self.case, self.done._replace(found=None, questions=asked), self.line, self.cause)
 
     def _do(self, end: Do) -> Answer:
         from advisor.solve.steps import take_steps
+        from advisor.solve.travel import untold_travels, with_usual_travels
 
-        feet = tuple(side for side in feet_named(end.foot, self.line.feet) if side)
-        choice = take_steps(self.case.sheet, self.case.known, end.adjustment, feet or SIDES, end.steps)
+        feet = tuple(side for side in feet_named(end.foot, self.line.feet) if side) or SIDES
+        sheet, known = self.case.sheet, self.case.known
+        choice = take_steps(sheet, known, end.adjustment, feet, end.steps)
+        if choice is None:
+            usual = with_usual_travels(sheet, untold_travels(sheet, {end.adjustment}))
+            tried = take_steps(usual, known, end.adjustment, feet, end.steps)
+            choice = replace(tried, sheet=sheet) if tried else None
         if choice is None:
             return self.reach(self.done.entry.nodes[end.otherwise])
-        return self._answer(choice, says=end.says, feel=end.feel)
+        return self._start_first(end, choice) or self._answer(choice, says=end.says, feel=end.feel)
 
     def _answer(self, choice: Choice | None = None, says: str = "", feel: str = "") -> Answer:
         names = [*(self.cause.cautions if self.cause else ()), *self.done.entry.cautions]

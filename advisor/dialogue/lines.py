@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal, NamedTuple
 
 from advisor.geometry.measuring import Measured
-from advisor.graph.nodes import Aim, Ask, Cause, Check, End, Entry, Fact, Mount, Span, Suspect
+from advisor.graph.nodes import Aim, Ask, Cause, Check, Do, End, Entry, Fact, Mount, Span, Suspect
 from advisor.sheet.setup import FootSide
 
 __all__ = ["Lead", "Line", "Question", "Step", "Walk"]
@@ -63,7 +63,7 @@ class Question(NamedTuple):
     """
 
     fact: Fact
-    node: Check | Ask | Aim | Mount
+    node: Check | Ask | Aim | Do | Mount
     suspect: Suspect
     leads: tuple[Lead, ...]
     measured: tuple[Measured, ...] = ()

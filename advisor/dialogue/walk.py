@@ -44,6 +44,7 @@ from advisor.solve.windows import TINY
 
 __all__ = ["Lead", "Line", "Question", "Step", "Walk", "walk"]
 
+_SETTINGS = "mount."
 _MM_PER_UNIT = {"cm": 10.0, "m": 1000.0}
 
 
@@ -80,9 +81,12 @@ def walk(knowledge: Knowledge, case: Case) -> Walk:
     walker = _Walker(knowledge, case, entry)
     lines = tuple([walker.follow(s) for s in entry.suspects if s.start not in case.ruled_out])
     found = [line for line in lines if line.status == "found"]
-    if found:
-        return Walk(entry, lines, found=max(found, key=lambda line: line.suspect.odds))
+    best = max(found, key=lambda line: line.suspect.odds) if found else None
     open_lines = sorted((line for line in lines if line.question), key=worth, reverse=True)
+    if best is not None:
+        open_lines = [line for line in open_lines if walker.likelier_unread(line, best)]
+        if not open_lines:
+            return Walk(entry, lines, found=best)
     if open_lines:
         asked: dict[str, Question] = {}
         for line in open_lines:
@@ -124,6 +128,14 @@ class _Walker:
     def follow(self, suspect: Suspect) -> Line:
         """Follow a suspect from its start."""
         return self._follow(suspect.start, Line(suspect, "open"), _NOTHING_ASSUMED, _NONE_SEEN)
+
+    def likelier_unread(self, line: Line, found: Line) -> bool:
+        """Return whether a likelier suspect than the one found waits only for a number that nobody has read off yet."""
+        question = line.question
+        if question is None or not isinstance(question.node, Check) or line.suspect.odds <= found.suspect.odds:
+            return False
+        name = question.fact.id
+        return self.case.sheet.value(name) is None and name not in question.node.settle_with
 
     def suppose(self, line: Line, at: int, option: str) -> Line:
         """Follow a line again from one of its questions, with an answer supposed."""
@@ -265,6 +277,10 @@ class _Walker:
                 question = self._settle(node, line, assumed, seen, possible, taken)
                 if question:
                     return line._replace(status="open", question=question)
+            if spans[chosen].go != CLEARED:
+                question = self._setting_first(node, line, assumed, seen, {chosen}, taken)
+                if question:
+                    return line._replace(status="open", question=question)
             feet = tuple(
                 one.place.side
                 for one, place in zip(taken, branches, strict=True)
@@ -277,10 +293,11 @@ class _Walker:
     def _gap(self, node: Check, line: Line, assumed: _Assumed, seen: frozenset[str], taken: Sequence[Measured]) -> Line:
         """Ask for what a measure lacks, where that can change what follows; else leave the suspect unchecked.
 
-        A check that says where to go without the number asks for none.
+        What a foot without a number has may be anything up to the best that the other foot may have. A check that says
+        where to go without the number asks for none.
         """
         spans = self._spans(node)
-        worst = min((min(_reached(spans, one)) for one in taken if one.known), default=len(spans) - 1)
+        worst = min((max(_reached(spans, one)) for one in taken if one.known), default=len(spans) - 1)
         gaps = tuple(one for one in taken if not one.known)
         leads = self._leads(node, line, assumed, seen, set(range(worst + 1)))
         if _all_alike(leads):
@@ -323,6 +340,30 @@ class _Walker:
         if best is None or best[0] < asking().measuring_share * best[2].plus_minus:
             return None
         return Question(best[1], node, line.suspect, leads, tuple(doubtful), best[1].minutes)
+
+    def _setting_first(
+        self,
+        node: Check,
+        line: Line,
+        assumed: _Assumed,
+        seen: frozenset[str],
+        possible: set[int],
+        taken: Sequence[Measured],
+    ) -> Question | None:
+        """Return the question for a setting of the mount that was only assumed, where a suspect would be shown by it.
+
+        A row, a lean or a slide that nobody has read is not the one that is usual.
+        """
+        found: list[tuple[float, Fact, Measured]] = []
+        for one in taken:
+            for reading, effect in self._improvable(one):
+                if reading.origin == "assumed" and reading.sheet_path.startswith(_SETTINGS):
+                    found.append((effect, self.knowledge.facts[reading.sheet_path], one))
+        if not found:
+            return None
+        _, fact, one = max(found, key=lambda asked: asked[0])
+        leads = self._leads(node, line, assumed, seen, possible)
+        return Question(fact, node, line.suspect, leads, (one,), fact.minutes)
 
     def _leads(
         self, node: Check, line: Line, assumed: _Assumed, seen: frozenset[str], possible: set[int]

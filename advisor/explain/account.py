@@ -166,7 +166,9 @@ def _referral(answer: Answer, units: UnitSystem) -> list[Heading | Say | Points 
     if answer.referral.to == "nobody":
         blocks = [Heading("Leave it as it is")]
     blocks.append(Say(fill(answer.referral.says, answer.case.known, answer.feet, units)))
-    if answer.search and answer.search.shortfall:
+    if answer.lacking:
+        blocks.append(Points(tuple(f"{_capital(words)}." for words in answer.lacking)))
+    elif answer.search and answer.search.shortfall:
         blocks.append(Say(shortfall_words(answer.search.shortfall, units)))
     return blocks
 

@@ -49,8 +49,8 @@ def why_text(reply: WhyAsked, knowledge: Knowledge, units: UnitSystem) -> Text:
     """Return why a question is put, what each answer would lead to, and why it comes first."""
     question, node = reply.question, reply.question.node
     blocks: list[Block] = [Heading("Why this question")]
-    blocks.append(Say(node.says if node.says and not isinstance(node, Aim | Mount) else _LACKING))
-    if isinstance(node, Aim | Mount):
+    blocks.append(Say(node.says if node.says and not isinstance(node, Aim | Do | Mount) else _LACKING))
+    if isinstance(node, Aim | Do | Mount):
         return tuple(blocks)
     blocks.append(Say(in_units(node.how_so, units)))
     if question.fact.kind == "number" and any(not one.known for one in question.measured):

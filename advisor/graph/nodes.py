@@ -16,6 +16,7 @@ __all__ = [
     "CLEARED",
     "NOT_ENOUGH_KNOWN",
     "SUSPECTS",
+    "TRAVEL_NOT_KNOWN",
     "VERDICTS",
     "Aim",
     "AimTarget",
@@ -47,6 +48,8 @@ SUSPECTS = "suspects"
 """Where what an entry puts `first` leads on to whichever suspect is looked at."""
 NOT_ENOUGH_KNOWN = "not_enough_known"
 """The referral where too few numbers are known to look at anything."""
+TRAVEL_NOT_KNOWN = "travel_not_known"
+"""The referral where no adjustment does it as far as travels are known, and some are not."""
 _SIDES: tuple[FootSide, FootSide] = ("front", "back")
 
 Edge = Literal["good", "close"]

@@ -135,6 +135,7 @@ sharp_edges: Edges cut.
 look_again: {to: another look, verdict: leave, says: "Nothing found.", cautions: [first_runs]}
 tuning_bench: {to: the tuning bench, verdict: tuning, says: "Have it sharpened.", cautions: [sharp_edges]}
 not_enough_known: {to: the ruler, verdict: measure_first, says: "Measure first."}
+travel_not_known: {to: the ruler, verdict: measure_first, says: "See how far it goes first."}
 """,
     "sources.yaml": "".join(
         f"{name}: {{kind: derived, words: from the register}}\n"

@@ -4,22 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from advisor.graph.nodes import Refer
+from advisor.graph.nodes import NOT_ENOUGH_KNOWN, TRAVEL_NOT_KNOWN, Refer
 from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.rule import Example, Rule
 from advisor.workshop.proof.subject import Subject, near
 
 __all__ = ["RULE"]
 
-ALWAYS_USED = "not_enough_known"
-"""Told by the dialogue itself where an aim lacks numbers that nobody can tell."""
+ALWAYS_USED = {
+    NOT_ENOUGH_KNOWN: "where an aim lacks numbers",
+    TRAVEL_NOT_KNOWN: "where an aim is not reached and a travel is not known",
+}
+"""Told by the dialogue itself, and when."""
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
-    referrals, used = subject.compiled["referrals"], {ALWAYS_USED}
-    if ALWAYS_USED not in referrals:
-        words = f"where is '{ALWAYS_USED}'? It is told where an aim lacks numbers; write it into trees/referrals.yaml"
-        yield subject.table("referrals").fault(words)
+    referrals, used = subject.compiled["referrals"], set(ALWAYS_USED)
+    for name, when in ALWAYS_USED.items():
+        if name not in referrals:
+            words = f"where is '{name}'? It is told {when}; write it into trees/referrals.yaml"
+            yield subject.table("referrals").fault(words)
     for entry in subject.entries:
         for name, node in entry.nodes.items():
             if isinstance(node, Refer):
