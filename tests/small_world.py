@@ -181,7 +181,7 @@ def knowledge(entries: dict[str, Any], parts: dict[str, Any] | None = None) -> K
                 **load_table("sources.yaml"),
                 "practice": {"kind": "practice", "words": "common practice, no source"},
             },
-            "cautions": {"edges": "Edges cut.", "easy": "Easy ground first."},
+            "cautions": {"edges": "Edges cut.", "easy": "Easy ground first.", "screws": "All four screws."},
         }
     )
 

@@ -106,20 +106,10 @@ def answer_json(answer: Answer) -> dict[str, Any]:
         "needs": [question_json(q) for q in answer.walk.questions] if answer.outcome == "needs" else [],
         "cause": answer.cause.id if answer.cause else None,
         "because": _because(answer),
-        "adjustments": [
-            {
-                "id": change.adjustment,
-                "foot": change.foot,
-                "field": change.path,
-                "from": None if change.before == "" else change.before,
-                "to": change.after,
-                "by": change.by,
-                "unit": change.unit,
-                "words": change.words,
-                **({"reason": answer.mount.step_of(change).says} if answer.mount else {}),
-            }
-            for change in (best.changes if best else ())
-        ],
+        "adjustments": _adjustments(answer, best),
+        "today": _adjustments(answer, best),
+        "goal": _adjustments(answer, answer.goal),
+        "partial": answer.partial,
         "refer": _referral(answer),
         "sheet_after": (best.sheet_after if best else answer.case.sheet).to_dict(),
         "before": before,
@@ -134,6 +124,23 @@ def answer_json(answer: Answer) -> dict[str, Any]:
         "trail": _trail(answer.walk),
         "cautions": list(answer.cautions),
     }
+
+
+def _adjustments(answer: Answer, choice: Choice | None) -> list[dict[str, Any]]:
+    return [
+        {
+            "id": change.adjustment,
+            "foot": change.foot,
+            "field": change.path,
+            "from": None if change.before == "" else change.before,
+            "to": change.after,
+            "by": change.by,
+            "unit": change.unit,
+            "words": change.words,
+            **({"reason": answer.mount.step_of(change).says} if answer.mount else {}),
+        }
+        for change in (choice.changes if choice else ())
+    ]
 
 
 def _bench_order(mount: WholeMount) -> list[dict[str, Any]]:

@@ -20,6 +20,7 @@ from advisor.graph.nodes import (
     TRAVEL_NOT_KNOWN,
     Aim,
     AimTarget,
+    Ask,
     Cause,
     CauseText,
     Do,
@@ -70,6 +71,8 @@ class Answer:
         What the solver found, and for what, where a measure had to come right.
     referral
         Who or what helps, where no adjustment does.
+    beyond
+        Who or what helps further, where the adjustment comes nearer and stays short.
     cautions
         The cautions' words, each once.
     lacking
@@ -87,6 +90,7 @@ class Answer:
     search: Search | None = None
     aims: tuple[SolverAim, ...] = ()
     referral: Referral | None = None
+    beyond: Referral | None = None
     says: str = ""
     feel: str = ""
     cautions: tuple[str, ...] = field(default=())
@@ -104,9 +108,19 @@ class Answer:
         return self.outcome == "advice" and self.choice is None and met
 
     @property
+    def goal(self) -> Choice | None:
+        """Return where it may end, where the choice is a first step only."""
+        return self.search.goal if self.search and self.choice is not None else None
+
+    @property
+    def partial(self) -> bool:
+        """Whether the choice comes nearer and stays short, and no adjustment would do more."""
+        return bool(self.search and self.search.partial and self.choice is not None)
+
+    @property
     def missed(self) -> Shortfall | None:
         """Return how near the best adjustment came, where what was aimed at can't be reached."""
-        return self.search.shortfall if self.search and self.choice is None else None
+        return self.search.shortfall if self.search and (self.choice is None or self.partial) else None
 
 
 def answer_case(knowledge: Knowledge, case: Case, ready: Walk | None = None) -> Answer:
@@ -192,7 +206,7 @@ class _Ending:
         return replace(self._answer(made, says=end.says, feel=end.feel or made.setup.hand_over), mount=made)
 
     def _aim(self, end: Aim) -> Answer:
-        from advisor.solve.search import find
+        from advisor.solve.today import find_today
 
         self.aims = solver_aims(end.targets, self.line.feet, self.case.known.setup)
         own = {aim.key for aim in self.aims}
@@ -201,15 +215,36 @@ class _Ending:
         asked = self._laid_out_how(end)
         if asked:
             return asked
-        self.search = find(self.case.sheet, (*self.aims, *kept), known=self.case.known, allowed=allowed)
-        if kept and (self.search.needs or self.search.outcome == "none"):
-            self.search = find(self.case.sheet, self.aims, known=self.case.known, allowed=allowed)
+        sheet, known, shown = self.case.sheet, self.case.known, self._shown
+        self.search = find_today(sheet, self.aims, known=known, keep=kept, allowed=allowed, shown=shown)
+        if kept and (self.search.needs or self.search.outcome == "none" or self.search.partial):
+            self.search = find_today(sheet, self.aims, known=known, allowed=allowed, shown=shown)
         if self.search.needs:
             return self._lacking(end, self.search.needs)
         if self.search.outcome == "none":
             after = self.reach(self.done.entry.nodes[end.otherwise])
             return (after.referral and self._travel_first(end)) or after
-        return self._start_first(end, self.search.best) or self._answer(self.search.best, says=end.says, feel=end.feel)
+        asked = self._start_first(end, self.search.best)
+        if asked:
+            return asked
+        answer = self._answer(self.search.best, says=end.says, feel=end.feel)
+        return self._whole_rather(answer, end) if self.search.partial else answer
+
+    def _whole_rather(self, nearer: Answer, end: Aim) -> Answer:
+        """Return what does it whole, where what comes after an aim does; else what comes nearer, with who helps on."""
+        after = self.reach(self.done.entry.nodes[end.otherwise])
+        if after.outcome == "advice" and after.choice is not None and not after.partial:
+            return after
+        travel = self._travel_first(end) if after.referral else None
+        if travel is not None and travel.referral is None:
+            return travel
+        return replace(nearer, beyond=after.referral or after.beyond)
+
+    @property
+    def _shown(self) -> bool:
+        """Whether an answer or a look has shown the cause, and not the sheet alone or the lack of anything else."""
+        asked = [step for step in self.line.steps if isinstance(step.node, Ask)]
+        return self.done.doubted is None and any(step.answer is not None for step in asked)
 
     def _start_first(self, end: Aim | Do, choice: Choice | None) -> Answer | None:
         """Ask where the parts to be moved stand now, where nobody has told; None where it is known or can't be told."""
@@ -236,7 +271,7 @@ class _Ending:
 
     def _travel_first(self, end: Aim) -> Answer | None:
         """Where nothing does it as far as travels are known: try what is usual, then ask for those that are not."""
-        from advisor.solve.search import find
+        from advisor.solve.today import find_today
         from advisor.solve.travel import with_usual_travels
 
         travels = self._untold(end)
@@ -245,8 +280,9 @@ class _Ending:
             return self._ask_all(end, facts)
         usual = with_usual_travels(self.case.sheet, travels)
         if usual is not self.case.sheet:
-            tried = find(usual, self.aims, known=self.case.known, allowed=end.allowed or None)
-            if tried.best:
+            allowed = end.allowed or None
+            tried = find_today(usual, self.aims, known=self.case.known, allowed=allowed, shown=self._shown)
+            if tried.best and not tried.partial:
                 self.search = tried
                 best = replace(tried.best, sheet=self.case.sheet)
                 return self._answer(best, says=end.says, feel=end.feel)
@@ -281,9 +317,7 @@ class _Ending:
         return self._start_first(end, choice) or self._answer(choice, says=end.says, feel=end.feel)
 
     def _answer(self, choice: Choice | None = None, says: str = "", feel: str = "") -> Answer:
-        names = [*(self.cause.cautions if self.cause else ()), *self.done.entry.cautions]
-        if choice is None and self.search is not None and self.search.outcome == "leave":
-            names = [name for name in names if name == "not_medical"]
+        names = [*(self.cause.cautions if self.cause else ()), *self.done.entry.cautions, *_of_the_work(choice)]
         cautions = (*(choice.cautions if choice else ()), *_cautions(self.knowledge, names))
         return Answer(
             "advice", self.case, self.done, self.line, self.cause, choice, search=self.search, aims=self.aims,
@@ -292,12 +326,20 @@ class _Ending:
 
     def _refer(self, end: Refer) -> Answer:
         referral = self.knowledge.referral(end.referral)
-        medical = [name for name in self.done.entry.cautions if name == "not_medical"]
-        names = [*medical, *referral.cautions]
+        names = [*referral.cautions, *self.done.entry.cautions]
         return Answer(
             "refer", self.case, self.done, self.line, self.cause, search=self.search, aims=self.aims, referral=referral,
             cautions=_cautions(self.knowledge, names),
         )  # fmt: skip
+
+
+def _of_the_work(choice: Choice | None) -> tuple[str, ...]:
+    """Return the cautions that what is opened for a choice always carries."""
+    from advisor.solve.adjustments import load_adjustments
+
+    known = load_adjustments()
+    made = [known[change.adjustment] for change in (choice.changes if choice else ()) if change.adjustment in known]
+    return tuple(name for one in made for name in one.work.cautions)
 
 
 def solver_aims(targets: tuple[AimTarget, ...], feet: tuple[FootSide, ...], setup: Setup) -> tuple[SolverAim, ...]:

@@ -26,6 +26,7 @@ from advisor.sheet.sheet import LeafValue, Sheet
 if TYPE_CHECKING:
     from advisor.match import Matcher
     from advisor.solve.aims import Aim
+    from advisor.solve.choice import Change
 
 __all__ = ["ReturnState", "Returning"]
 
@@ -169,9 +170,23 @@ class Returning(Conversation):
         if how == "same" and visit.worth_keeping:
             case = replace(visit.case, sheet=state.sheet, ruled_out=tried)
             return self._on(state, case, said["keep"])
-        words = said["undo_same" if how == "same" else "undo_worse"].format(changes=_listed(visit.changes))
+        words = said["undo_same" if how == "same" else "undo_worse"].format(changes=self._back_words(state.sheet))
         case = replace(visit.case, sheet=self._undone(state.sheet), ruled_out=tried)
         return self._on(replace(state, undone=self._moves()), case, words)
+
+    def _back_words(self, now: Sheet) -> str:
+        """Return how to take the last change back, with torque and cautions; what it was where no number tells."""
+        from advisor.solve.undo import taken_back
+
+        visit = self.visit
+        back = taken_back(now, visit.case.sheet, visit.advised) if visit.advised is not None else ()
+        if not back:
+            return self.asks.said["was"].format(changes=_listed(visit.changes))
+        words = "; ".join(f"{change.words}{_from_to(change)}" for change in back)
+        minds = [change.caution for change in back if change.caution]
+        if any(opens_disc(change.adjustment) for change in back):
+            minds.insert(0, self.knowledge.caution("screws"))
+        return f"{words}. {' '.join(dict.fromkeys(minds))}".strip()
 
     def _moves(self) -> frozenset[Move]:
         """Return what the last change moved, and which way."""
@@ -231,6 +246,21 @@ class Returning(Conversation):
 
         choice = reply.answer.choice
         return kept_words(reply.answer.case.keep, choice, self.asks.said) if choice else []
+
+
+def _from_to(change: Change) -> str:
+    before, after = change.before, change.after
+    if isinstance(before, bool) or not isinstance(before, int | float) or not isinstance(after, int | float):
+        return ""
+    return f", from {before:g} to {after:g}"
+
+
+def opens_disc(adjustment: str) -> bool:
+    """Return whether an adjustment opens a disc's screws."""
+    from advisor.solve.adjustments import load_adjustments
+
+    known = load_adjustments().get(adjustment)
+    return known is not None and known.work.part == "disc"
 
 
 def _listed(changes: tuple[str, ...]) -> str:

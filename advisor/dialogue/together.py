@@ -34,10 +34,11 @@ def together(earlier: Sequence[Answer], latest: Answer) -> TradeOff | None:
     answers = [one for one in (*earlier, latest) if one.aims and one.choice]
     if len(answers) < 2 or latest not in answers or all(one.walk.entry.kind == "question" for one in answers):
         return None
+    from advisor.solve.limits import Scope
     from advisor.solve.tradeoff import trade_off
 
     complaints = {one.walk.entry.title: one.aims for one in answers}
     try:
-        return trade_off(latest.case.sheet, complaints, known=latest.case.known)
+        return trade_off(latest.case.sheet, complaints, known=latest.case.known, scope=Scope("most"))
     except UnknownName:
         return None

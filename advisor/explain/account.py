@@ -39,7 +39,7 @@ if TYPE_CHECKING:
     from advisor.solve.bench import Step
     from advisor.solve.choice import Change, Choice, Spoiled
     from advisor.solve.first_setup import FirstSetup
-    from advisor.solve.shortfall import Shortfall
+    from advisor.solve.shortfall import Fix, Missed, Shortfall
     from advisor.solve.whatif import Effect
     from advisor.solve.whole_mount import WholeMount
 
@@ -47,6 +47,7 @@ __all__ = ["answer_text", "cost_text", "effects_text", "set_words", "shortfall_w
 
 _MOST_LACKING = 3
 _MOST_SMALL = 4
+_SAME = 0.05
 
 
 def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "bench") -> Text:
@@ -93,7 +94,7 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
         blocks += _whole_mount(answer.mount, units)
     elif answer.choice:
         blocks += _adjustment(answer, answer.choice, units)
-    elif answer.missed:
+    elif answer.missed and answer.choice is None:
         blocks.append(Heading("How near it comes"))
         blocks.append(Say(shortfall_words(answer.missed, units)))
     elif answer.aims:
@@ -149,7 +150,7 @@ def _counter(answer: Answer, known: Known, units: UnitSystem) -> Text:
             met = _capital("; ".join(_aims_met(answer, units)))
             return (Say(f"Leave it as it is. {_first(says, 1) if asked and says else f'{met}.'}"),)
         return (Say(_first(says, 2) if asked else says),)
-    do = " ".join(what_to_do(answer.choice, units))
+    do = " ".join((*what_to_do(answer.choice, units), *(say.words for say in _further(answer, units))))
     return (Say(f"{do} {because or (_first(says, 1) if asked else '')}".strip()),)
 
 
@@ -237,12 +238,56 @@ def _adjustment(answer: Answer, best: Choice, units: UnitSystem) -> list[Heading
     blocks: list[Heading | Say | Points | Table] = [
         Heading("Do this"),
         Points(what_to_do(best, units), numbered=len(best.changes) > 1),
+        *_further(answer, units),
     ]
     if best.effects:
         aimed = {aim.key: aim for aim in answer.aims}
         blocks += [Heading("What it changes"), *effects_text(best.effects, answer.case.known, units, aimed)]
     blocks.append(Say(cost_text(best, units)))
     return blocks
+
+
+def _further(answer: Answer, units: UnitSystem) -> list[Say]:
+    """Return where a first step may end, or what is still short after a partial answer and what would do it."""
+    said = load_phrasebook().said
+    if answer.goal:
+        return [Say(said["goal"].format(goal=goal_words(answer, units)))]
+    if not answer.partial or answer.missed is None:
+        return []
+    told = [
+        _still_short(missed, units) for missed in answer.missed.missed if abs(missed.reached - missed.before) > _SAME
+    ]
+    told += [_would_do(fix, units) for fix in answer.missed.fixes[:1]]
+    if answer.beyond and answer.beyond.to != "nobody" and not answer.missed.fixes:
+        told.append(said["beyond"].format(to=answer.beyond.to))
+    return [Say(" ".join(told))]
+
+
+def goal_words(answer: Answer, units: UnitSystem) -> str:
+    """Return where today's first step may end, such as `back binding at -3`."""
+    assert answer.goal is not None and answer.choice is not None
+    now = {change.path: change.after for change in answer.choice.changes}
+    told = []
+    for change in answer.goal.changes:
+        if now.get(change.path) != change.after and isinstance(change.after, int | float):
+            words = load_phrasebook().said["goal_at"]
+            name = field_name(change.path) if change.path else change.adjustment
+            unit = change.unit if change.unit in {"mm", "deg"} else ""
+            told.append(words.format(field=name, to=quantity(float(change.after), unit, units)))
+    return ", ".join(told)
+
+
+def _still_short(missed: Missed, units: UnitSystem) -> str:
+    unit = shown_unit(missed.key, unit_of(missed.key))
+    before, reached = quantity(missed.before, unit, units), quantity(missed.reached, unit, units)
+    wanted = in_units(window_words(Interval(missed.low, missed.high), unit), units)
+    words = load_phrasebook().said["still_short"]
+    return words.format(measure=_capital(_at_foot(missed.key)), reached=reached, before=before, wanted=wanted)
+
+
+def _would_do(fix: Fix, units: UnitSystem) -> str:
+    needed, now = quantity(fix.needed, fix.unit, units, decimals=0), quantity(fix.now, fix.unit, units, decimals=0)
+    return load_phrasebook().said["would_do"].format(part=fix.words, needed=needed, now=now)
 
 
 def shortfall_words(short: Shortfall, units: UnitSystem = "metric") -> str:

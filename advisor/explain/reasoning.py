@@ -15,7 +15,7 @@ from advisor.explain.wording import in_units, interval_words, named_at, shown_un
 from advisor.geometry.measuring import Measured
 from advisor.geometry.one_number import measure_or_field
 from advisor.graph.knowledge import Knowledge
-from advisor.graph.nodes import Aim, Ask, Cause, Check, Do, Mount, Refer, Tell
+from advisor.graph.nodes import FIRST, Aim, Ask, Cause, Check, Do, Mount, Refer, Tell
 from advisor.graph.window_branches import spans_at
 from advisor.sheet.units import UnitSystem
 
@@ -150,17 +150,23 @@ def trail_text(reply: Trailed, knowledge: Knowledge, units: UnitSystem) -> Text:
     walk = reply.walk
     blocks: list[Block] = [Heading("How we got here"), Say(_sentence(walk.entry.title))]
     found = [walk.found] if walk.found and walk.found.steps else []
-    others = [line for line in walk.lines if line is not walk.found and line.steps]
+    others = [line for line in walk.lines if line is not walk.found and _own_steps(line)]
     for line in (*found, *others):
         verdict = "this is it" if line is walk.found else _VERDICTS[line.status]
         blocks.append(Say(f"{_capital(line.suspect.words)} ({verdict}):"))
-        blocks.append(Points(tuple(_capital(step_words(step, knowledge, units)) for step in line.steps)))
-    waiting = [line.suspect.words for line in walk.lines if not line.steps]
+        steps = line.steps if line is walk.found else _own_steps(line)
+        blocks.append(Points(tuple(_capital(step_words(step, knowledge, units)) for step in steps)))
+    waiting = [line.suspect.words for line in walk.lines if line is not walk.found and not _own_steps(line)]
     if waiting:
         blocks.append(Say(f"Not looked at yet: {'; '.join(waiting)}."))
     if reply.answer and reply.answer.choice and reply.answer.search:
         blocks += _why_this_adjustment(reply.answer, reply.answer.search, units)
     return tuple(blocks)
+
+
+def _own_steps(line: Line) -> tuple[Step, ...]:
+    """Return a line's steps without what is asked before every suspect alike."""
+    return tuple(step for step in line.steps if FIRST not in step.node.id)
 
 
 _VERDICTS = {"cleared": "no", "found": "shows too", "open": "open", "unchecked": "could not be checked"}

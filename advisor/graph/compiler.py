@@ -34,6 +34,7 @@ _KEYED: dict[str, tuple[Any, Any]] = {
     "cautions": (schema.Name, schema.Text),
     "catalogue": (schema.Name, schema.CatalogueModel),
     "dangers": (schema.Name, schema.DangerModel),
+    "never_said": (schema.Name, schema.NeverSaidModel),
 }
 
 

@@ -14,6 +14,7 @@ from advisor.sheet.setup import FootSide
 
 __all__ = [
     "CLEARED",
+    "FIRST",
     "NOT_ENOUGH_KNOWN",
     "SUSPECTS",
     "TRAVEL_NOT_KNOWN",
@@ -46,6 +47,8 @@ __all__ = [
 CLEARED = "cleared"
 SUSPECTS = "suspects"
 """Where what an entry puts `first` leads on to whichever suspect is looked at."""
+FIRST = "@"
+"""In the names of the nodes that an entry puts first, before the suspect that they lead on to."""
 NOT_ENOUGH_KNOWN = "not_enough_known"
 """The referral where too few numbers are known to look at anything."""
 TRAVEL_NOT_KNOWN = "travel_not_known"

@@ -32,6 +32,7 @@ def faults_of_tables(lines: dict[str, dict[str, int]]) -> list[Fault]:
     from advisor.signs import load_listener
     from advisor.solve.adjustments import load_adjustments, load_fixes
     from advisor.solve.bench_order import load_bench_order
+    from advisor.solve.limits import load_limits, only_shown, slack_mm, worth_share
     from advisor.solve.windows import load_windows
 
     readers: tuple[tuple[str, Callable[[], Any]], ...] = (
@@ -41,6 +42,8 @@ def faults_of_tables(lines: dict[str, dict[str, int]]) -> list[Fault]:
         ("windows", load_windows),
         ("adjustments", load_adjustments),
         ("adjustments", load_fixes),
+        ("limits", load_limits),
+        ("limits", lambda: (only_shown(), slack_mm(), worth_share())),
         ("boot_sizes", size_systems),
         ("first_setup", load_bench_order),
         ("signs/words", load_listener),

@@ -21,6 +21,7 @@ __all__ = [
     "FactModel",
     "FactName",
     "Name",
+    "NeverSaidModel",
     "Number",
     "PartFile",
     "ReferralModel",
@@ -311,6 +312,16 @@ class CatalogueModel(StrictModel):
     kind: Literal["symptom", "question"]
     means: Text
     by: Literal["words", "signs"] = "words"
+
+
+class NeverSaidModel(StrictModel):
+    """What no text may say: one word of each list in one sentence."""
+
+    why: Text
+    together: list[Annotated[list[Text], Field(min_length=1)]] = Field(min_length=1)
+    unless: list[Text] = []
+    instead: Text
+    source: Name
 
 
 class DangerModel(StrictModel):

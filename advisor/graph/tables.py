@@ -53,6 +53,7 @@ class _Work(_Lenient):
     screws: Number = Field(ge=0)
     turns: Number = Field(ge=0)
     minutes: Number = Field(ge=0)
+    cautions: list[Name] = []
     source: Name
 
 
@@ -224,6 +225,27 @@ class _SignWords(BaseModel):
     slips: _Words
 
 
+class _Limit(BaseModel):
+    model_config = ConfigDict(extra="forbid", allow_inf_nan=False)
+    usual: Number = Field(0, gt=0)
+    usual_steps: Number = Field(0, gt=0)
+    most: Number = Field(0, gt=0)
+    most_steps: Number = Field(0, gt=0)
+    goal: Number = Field(0, gt=0)
+    goal_steps: Number = Field(0, gt=0)
+    least: Number = Field(0, gt=0)
+    least_steps: Number = Field(0, gt=0)
+    across_zero: Literal["yes", "no"] = "yes"
+
+
+class _Limits(_Lenient):
+    at_a_time: dict[str, _Limit]
+    only_shown: list[Name]
+    centre_left_mm: Number = Field(ge=0)
+    worth_share: Number = Field(ge=0, le=1)
+    source: Name
+
+
 class _PracticeFile(RootModel[dict[Name, _Practice]]):
     pass
 
@@ -242,5 +264,6 @@ SHAPES: dict[str, type[BaseModel]] = {
     "signs/words": _SignWords,
     "signs/body": _SignsFile,
     "signs/gear": _SignsFile,
+    "limits": _Limits,
 }
 """Every table by the name of its file."""

@@ -42,6 +42,7 @@ _WAY_KEYS = frozenset(
         "do",
         "loses",
         "used_to",
+        "carries",
     }
 )
 _KEYS = frozenset({"words", "feet", "work", "minutes", "ways", "used_to", "do", "needs", "caution", "source"})
@@ -56,12 +57,13 @@ Bound = float | str
 class Work:
     """What has to be opened: `part` is opened once a foot, however much is done there.
 
-    `turns` are all its screws' turns, out and in again; `minutes` its bench time.
+    `turns` are all its screws' turns, out and in again; `minutes` its bench time; `cautions` are always told with it.
     """
 
     part: str
     turns: float
     minutes: float
+    cautions: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,6 +98,9 @@ class Way:
         Words for `plus`, `minus`, and `zero`: where it ends at 0.
     loses
         What it gives up.
+    carries
+        An adjustment that is carried along so that what this one upsets stays as it was, and the measure that tells;
+        empty for none.
 
     """
 
@@ -113,6 +118,7 @@ class Way:
     used_to: float
     do: Mapping[str, str]
     loses: str
+    carries: tuple[str, str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -155,6 +161,9 @@ def load_adjustments() -> Mapping[str, Adjustment]:
         for other in adjustment.needs:
             if other not in found:
                 raise entry_fault(_FILE, adjustment.id, f"needs {other}, which is no adjustment")
+        for way in adjustment.ways:
+            if way.carries and way.carries[0] not in found:
+                raise entry_fault(_FILE, adjustment.id, f"carries {way.carries[0]}, which is no adjustment")
     return found
 
 
@@ -238,7 +247,7 @@ def _work(name: str, raw: Any) -> Work:
     screws, turns, minutes = (number_of(_FILE, name, key, entry.get(key)) for key in ("screws", "turns", "minutes"))
     if min(screws, turns, minutes) < 0:
         raise entry_fault(_FILE, name, "expected screws, turns and minutes of 0 or more")
-    return Work(_text(name, entry, "part"), screws * turns, minutes)
+    return Work(_text(name, entry, "part"), screws * turns, minutes, tuple(map(str, entry.get("cautions", ()))))
 
 
 def _text(name: str, entry: Mapping[str, Any], key: str) -> str:
@@ -333,7 +342,17 @@ def _way(name: str, entry: Mapping[str, Any], do: Mapping[str, str]) -> Way:
         used_to,
         _do(name, entry["do"]) if "do" in entry else do,
         str(entry.get("loses", "")),
+        _carries(name, entry.get("carries")),
     )
+
+
+def _carries(name: str, raw: Any) -> tuple[str, str] | None:
+    if raw is None:
+        return None
+    entry = _mapping(name, raw)
+    if entry.get("keeps") not in MEASURES:
+        raise entry_fault(_FILE, name, f"carries keeps {entry.get('keeps')}, which is no measure")
+    return _text(name, entry, "adjustment"), _text(name, entry, "keeps")
 
 
 def _several(raw: Any) -> tuple[str, ...]:

@@ -93,7 +93,8 @@ class Bench:
 
     def __init__(self, sheet: Sheet, known: Known) -> None:
         order = load_bench_order()
-        self.levers = levers(sheet, known, allowed={name for step in order.steps.values() for name in step.sets})
+        sets = {name for step in order.steps.values() for name in step.sets}
+        self.levers = levers(sheet, known, allowed=sets, carrying=False)
         self.trial = Trial(known, self.levers, load_windows())
         self.known = known
         self.chosen: dict[int, int] = {}

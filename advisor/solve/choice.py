@@ -7,11 +7,13 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from advisor.geometry.measuring import Measurements
+from advisor.geometry.workings import number
 from advisor.sheet.practice import PracticeValue
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import FootSide
 from advisor.sheet.sheet import LeafValue, Sheet
-from advisor.solve.options import SIDES, Lever, Option, setup_place, words_for
+from advisor.solve.adjustments import load_adjustments
+from advisor.solve.options import SIDES, Lever, Option, lever_key, number_in, setup_place, words_for
 from advisor.solve.whatif import Effect, WhatIf, what_if
 
 __all__ = ["Change", "Choice", "Spoiled", "changes_of"]
@@ -159,9 +161,11 @@ def changes_of(chosen: Sequence[tuple[Lever, Option]], known: Known) -> tuple[Ch
         after = setup.copy()
         for path, value in option.sets:
             after.put(setup_place(path), value)  # type: ignore[arg-type]
+        along = _carried(lever, option)
         feet: tuple[FootSide | None, ...] = SIDES if lever.adjustment.feet == "both" else (lever.foot,)
         for foot in feet:
             own = [item for item in option.sets if len(feet) == 1 or f".{foot}." in item[0]]
+            own = [item for item in own if lever.way.carries is None or item[0] in lever_key(lever)]
             main = next((item for item in own if item[0] in _main_paths(lever)), own[0])
             by = _by(option, main[1], lever.before[main[0]])
             found.append(
@@ -180,7 +184,26 @@ def changes_of(chosen: Sequence[tuple[Lever, Option]], known: Known) -> tuple[Ch
                     lever.adjustment.needs,
                 )
             )
+            found += along
     return tuple(found)
+
+
+def _carried(lever: Lever, option: Option) -> list[Change]:
+    """Return what an adjustment carries along at its foot, where that moves at all."""
+    if lever.way.carries is None:
+        return []
+    other = load_adjustments()[lever.way.carries[0]]
+    found = []
+    for path, value in option.sets:
+        before = lever.before[path]
+        if path in lever_key(lever) or value == before:
+            continue
+        by = number_in(value) - number_in(before)
+        words = (other.do or other.ways[0].do)["plus" if by > 0 else "minus"]
+        told = words.format(foot=lever.foot, by=number(abs(by), 2), unit="degrees", to=number(number_in(value), 2),
+                            mm="", across="", **{"from": number(number_in(before), 2)})  # fmt: skip
+        found.append(Change(other.id, lever.foot, path, before, value, by, other.ways[0].unit, told, (), other.caution))
+    return found
 
 
 def _by(option: Option, after: LeafValue, before: LeafValue) -> float:

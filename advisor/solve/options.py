@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from math import ceil, floor, inf, isnan, nan
 
 from advisor.geometry.placing import binding_y_mm
+from advisor.geometry.register import MEASURES, Place
 from advisor.geometry.workings import number
 from advisor.sheet.fields import field_rows
 from advisor.sheet.paths import setup_path
@@ -15,6 +16,7 @@ from advisor.sheet.readings import Known
 from advisor.sheet.setup import FootSide, Setup
 from advisor.sheet.sheet import LeafValue, Sheet
 from advisor.solve.adjustments import Adjustment, Bound, Way, load_adjustments
+from advisor.solve.windows import load_windows
 
 __all__ = [
     "SIDES",
@@ -23,8 +25,10 @@ __all__ = [
     "cost",
     "feet_of",
     "lever_for",
+    "lever_key",
     "lever_reads",
     "levers",
+    "number_in",
     "setup_place",
     "words_for",
 ]
@@ -90,6 +94,11 @@ class Lever:
         return frozenset(_at(path, self.foot) for path in self.way.when).difference(self.before)
 
 
+def lever_key(lever: Lever) -> frozenset[str]:
+    """Return the sheet's paths that an adjustment is about, without what it sets on the way or carries along."""
+    return frozenset(_at(path, lever.foot) for path in (*lever.way.moves, lever.way.turns_over) if path)
+
+
 def cost(chosen: Iterable[Lever]) -> tuple[float, float]:
     """Return the screwdriver turns and the bench minutes of several adjustments made together.
 
@@ -114,6 +123,7 @@ def levers(
     *,
     feet: Sequence[FootSide] = SIDES,
     allowed: Collection[str] | None = None,
+    carrying: bool = True,
 ) -> tuple[Lever, ...]:
     """Return the adjustments that a sheet offers, in the order of `trees/adjustments.yaml`.
 
@@ -125,6 +135,8 @@ def levers(
         The feet that may be touched; one that moves both feet needs both.
     allowed
         Names of adjustments to keep; None for all.
+    carrying
+        Whether what one upsets is carried along with it; not where every part is set in its turn.
 
     """
     found = []
@@ -132,7 +144,7 @@ def levers(
         if allowed is not None and adjustment.id not in allowed:
             continue
         for foot in feet_of(adjustment, feet):
-            lever = lever_for(adjustment, foot, sheet, known.setup)
+            lever = lever_for(adjustment, foot, sheet, known.setup, carrying=carrying)
             if lever is not None:
                 found.append(lever)
     return tuple(found)
@@ -155,10 +167,15 @@ def lever_reads(adjustment: str, foot: FootSide | None) -> frozenset[str]:
         ends = (way.bounds,) if isinstance(way.bounds, str) else way.bounds
         named = (*way.when, *_moved(way), way.step, *ends)
         found |= {setup_place(_at(path.lstrip("-"), foot)) for path in named if isinstance(path, str)}
+        if way.carries and foot:
+            found |= {*lever_reads(way.carries[0], foot), *MEASURES[way.carries[1]].paths(Place(foot))}
+            found |= set(MEASURES[way.carries[1]].paths(Place(foot), optional=True))
     return frozenset(found - {""})
 
 
-def lever_for(adjustment: Adjustment, foot: FootSide | None, sheet: Sheet, setup: Setup) -> Lever | None:
+def lever_for(
+    adjustment: Adjustment, foot: FootSide | None, sheet: Sheet, setup: Setup, *, carrying: bool = True
+) -> Lever | None:
     """Return what an adjustment at a foot can be set to; None where the sheet offers nothing of it."""
     for way in adjustment.ways:
         if all(str(_value(_at(path, foot), sheet, setup)) in words for path, words in way.when.items()):
@@ -169,8 +186,47 @@ def lever_for(adjustment: Adjustment, foot: FootSide | None, sheet: Sheet, setup
             options = tuple(_options(way, foot, sheet, setup, known))
             if not options:
                 return None
-            return Lever(adjustment, way, foot, options, _parts(adjustment, foot), known)
+            lever = Lever(adjustment, way, foot, options, _parts(adjustment, foot), known)
+            return _carrying(lever, sheet, setup) if carrying and way.carries and foot else lever
     return None
+
+
+def number_in(value: LeafValue) -> float:
+    """Return a value as a number; `nan` for what is none."""
+    return float(value) if isinstance(value, int | float) else nan
+
+
+def _carrying(lever: Lever, sheet: Sheet, setup: Setup) -> Lever:
+    """Return an adjustment whose values carry another along, as far as a measure needs to stay where it was."""
+    assert lever.way.carries is not None
+    name, measure = lever.way.carries
+    side = lever.foot
+    assert side is not None
+    other = lever_for(load_adjustments()[name], side, sheet, setup)
+    window = load_windows().window(f"{measure}.{side}", setup)
+    if other is None or window is None or window.guard is None:
+        return lever
+    path, held = next(iter(other.before.items()))
+    reach = sorted({number_in(held), *(number_in(option.sets[-1][1]) for option in other.options)})
+    scratch, place, there = setup.copy(), Place(side), setup_place(path)
+
+    def gap(sets: Iterable[tuple[str, LeafValue]], turn: float) -> float:
+        for moved, value in sets:
+            scratch.put(setup_place(moved), number_in(value))
+        scratch.put(there, turn)
+        return MEASURES[measure].at(scratch, place)
+
+    base = gap(lever.before.items(), number_in(held))
+    if isnan(base):
+        return lever
+    options = []
+    for option in lever.options:
+        turn: LeafValue = held
+        if window.guard.distance(gap(option.sets, number_in(held))) > window.guard.distance(base) + window.notice:
+            near = sorted(reach, key=lambda value: (abs(gap(option.sets, value) - base), abs(value)))
+            turn = _kept(path, near[0])
+        options.append(replace(option, sets=(*option.sets, (path, turn))))
+    return replace(lever, options=tuple(options), before={**lever.before, path: held})
 
 
 def _parts(adjustment: Adjustment, foot: FootSide | None) -> tuple[tuple[tuple[str, str], float, float], ...]:
@@ -322,8 +378,7 @@ def _sign(lever: Lever, option: Option, side: FootSide | None) -> str:
 
 def _main(lever: Lever, option: Option, side: FootSide | None) -> tuple[str, LeafValue]:
     """Return the path that an adjustment is about at a foot, with its new value."""
-    on_the_way = {_at(path, lever.foot) for path in lever.way.sets}
-    own = [item for item in option.sets if item[0] not in on_the_way]
+    own = [item for item in option.sets if item[0] in lever_key(lever)]
     for path, value in own:
         if side and f".{side}." in path:
             return path, value

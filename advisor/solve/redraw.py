@@ -89,7 +89,7 @@ class Redraws:
         search = self._search
         return hunt_for(
             search.sheet, Known(self._setup, search.known.readings), search.aims, feet=search.feet,
-            at_most=search.hunt.at_most, allowed=search.allowed, guesses=self._guesses,
+            at_most=search.hunt.at_most, allowed=search.allowed, guesses=self._guesses, scope=search.scope,
         )  # fmt: skip
 
     def _all_offers(self) -> list[tuple[Adjustment, FootSide | None, frozenset[str], int]]:
@@ -112,6 +112,8 @@ class Redraws:
         for adjustment, foot, used, place in self._offers:
             if used & changed:
                 lever = lever_for(adjustment, foot, self._search.sheet, self._setup)
+                if lever is not None and self._search.scope is not None:
+                    lever = next(iter(self._search.scope.kept([lever])), None)
                 if (lever is None) != (place < 0):
                     return self._begin()
                 if lever is not None:

@@ -19,6 +19,7 @@ from advisor.solve.choice import Choice, Spoiled, changes_of
 from advisor.solve.found import Found, Goal
 from advisor.solve.guesses import Guesses
 from advisor.solve.hunt import Hunt
+from advisor.solve.limits import Scope
 from advisor.solve.nearest import nearest
 from advisor.solve.options import SIDES, levers
 from advisor.solve.reasons import unit_of, why_lost, why_won
@@ -50,6 +51,12 @@ class Search:
         What was asked.
     hunt, found
         The search itself and its answer, for those who look further.
+    scope
+        How far one visit may go, and where; None where nothing limits it.
+    goal
+        Where `best` is a first step only: where it may end.
+    partial
+        Whether `best` comes nearer and stays short, and no step more would do.
 
     """
 
@@ -64,6 +71,9 @@ class Search:
     feet: tuple[FootSide, ...]
     allowed: frozenset[str] | None
     practice: Mapping[str, PracticeValue] | None = None
+    scope: Scope | None = None
+    goal: Choice | None = None
+    partial: bool = False
 
     @cached_property
     def runners_up(self) -> tuple[Choice, ...]:
@@ -88,9 +98,12 @@ class Search:
     @cached_property
     def shortfall(self) -> Shortfall | None:
         """Return how near the best comes where nothing reaches the aims; None otherwise."""
+        from advisor.solve.shortfall import shortfall_of
+
+        if self.partial and self.found is not None and self.best is not None:
+            return shortfall_of(self.hunt, self.found, self.best, self.known)
         if self.outcome != "none" or self.needs:
             return None
-        from advisor.solve.shortfall import shortfall_of
 
         found = nearest(self.hunt)
         return shortfall_of(self.hunt, found, self.choice(found, why_lost(self.hunt, found, None)), self.known)
@@ -131,6 +144,7 @@ def find(
     allowed: Collection[str] | None = None,
     practice: Mapping[str, PracticeValue] | None = None,
     known: Known | None = None,
+    scope: Scope | None = None,
 ) -> Search:
     """Find the smallest change that brings every aim right and spoils nothing; `hunt.py` says what that means exactly.
 
@@ -150,6 +164,8 @@ def find(
         The trade's numbers; those of `trees/practice.yaml` where missing.
     known
         The set-up resolved from the sheet, where the caller has it.
+    scope
+        How far one visit may go, and where (`limits.py`); None for as far as a hand can.
 
     Returns
     -------
@@ -165,11 +181,11 @@ def find(
     if known is None:
         known = resolve(sheet, load_practice() if practice is None else practice)
     kept = None if allowed is None else frozenset(allowed)
-    hunt = hunt_for(sheet, known, aims, feet=feet, at_most=at_most, allowed=kept)
+    hunt = hunt_for(sheet, known, aims, feet=feet, at_most=at_most, allowed=kept, scope=scope)
     needs = _needs(known, hunt)
     found = None if needs or hunt.met else hunt.best()
     outcome: Literal["adjust", "leave", "none"] = "adjust" if found else "none" if needs or not hunt.met else "leave"
-    search = Search(outcome, None, needs, sheet, known, tuple(aims), hunt, found, tuple(feet), kept, practice)
+    search = Search(outcome, None, needs, sheet, known, tuple(aims), hunt, found, tuple(feet), kept, practice, scope)
     return replace(search, best=search.choice(found, why_won(hunt, found))) if found else search
 
 
@@ -182,9 +198,12 @@ def hunt_for(
     at_most: int = 3,
     allowed: Collection[str] | None = None,
     guesses: Guesses | None = None,
+    scope: Scope | None = None,
 ) -> Hunt:
     """Return the search for a set-up, ready to run; `guesses` are those of the sheet that it was drawn from."""
     offered = levers(sheet, known, feet=feet, allowed=allowed)
+    if scope is not None:
+        offered = scope.kept(offered)
     trial = Trial(known, offered, load_windows(), guesses)
     goals = []
     for aim in aimed(aims):

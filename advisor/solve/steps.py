@@ -10,6 +10,7 @@ from advisor.sheet.setup import FootSide
 from advisor.sheet.sheet import Sheet
 from advisor.solve.adjustments import Adjustment, load_adjustments
 from advisor.solve.choice import Change, Choice, Spoiled, changes_of
+from advisor.solve.limits import Scope
 from advisor.solve.options import Lever, Option, cost, levers
 from advisor.solve.whatif import what_if
 from advisor.solve.windows import load_windows
@@ -18,7 +19,7 @@ __all__ = ["take_steps"]
 
 
 def take_steps(sheet: Sheet, known: Known, name: str, feet: Sequence[FootSide], steps: int) -> Choice | None:
-    """Make one adjustment by so many of its steps at the feet named.
+    """Make one adjustment by so many of its steps at the feet named, as far as one visit may go.
 
     Parameters
     ----------
@@ -41,7 +42,7 @@ def take_steps(sheet: Sheet, known: Known, name: str, feet: Sequence[FootSide], 
     if not adjustment.ways:
         return _by_hand(sheet, adjustment, feet, steps)
     chosen = []
-    for lever in levers(sheet, known, feet=feet, allowed={name}):
+    for lever in Scope("usual").kept(levers(sheet, known, feet=feet, allowed={name})):
         option = _option(lever, steps)
         if option is None:
             return None
@@ -56,7 +57,7 @@ def take_steps(sheet: Sheet, known: Known, name: str, feet: Sequence[FootSide], 
 def _option(lever: Lever, steps: int) -> Option | None:
     onward = [option for option in lever.options if option.by * steps > 0]
     onward.sort(key=lambda option: abs(option.by))
-    return onward[abs(steps) - 1] if len(onward) >= abs(steps) else None
+    return onward[min(abs(steps), len(onward)) - 1] if onward else None
 
 
 def _by_hand(sheet: Sheet, adjustment: Adjustment, feet: Sequence[FootSide], steps: int) -> Choice:

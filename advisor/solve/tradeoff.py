@@ -23,6 +23,7 @@ from advisor.solve.aims import Aim
 from advisor.solve.choice import Choice
 from advisor.solve.found import Found, Goal, Pick
 from advisor.solve.hunt import Hunt
+from advisor.solve.limits import Scope
 from advisor.solve.nearest import unruined
 from advisor.solve.options import SIDES, cost
 from advisor.solve.reasons import missed_words, reached_values, work_words
@@ -87,6 +88,7 @@ def trade_off(
     allowed: Collection[str] | None = None,
     practice: Mapping[str, PracticeValue] | None = None,
     known: Known | None = None,
+    scope: Scope | None = None,
 ) -> TradeOff:
     """Solve several complaints together, and show what each choice gains and costs.
 
@@ -96,7 +98,7 @@ def trade_off(
         The sheet as it is.
     complaints
         The aims of each, by its name.
-    feet, at_most, allowed, practice, known
+    feet, at_most, allowed, practice, known, scope
         As for `find`.
 
     Raises
@@ -108,7 +110,7 @@ def trade_off(
     if known is None:
         known = resolve(sheet, load_practice() if practice is None else practice)
     aims = _united(complaints)
-    search = find(sheet, aims, feet=feet, at_most=at_most, allowed=allowed, practice=practice, known=known)
+    search = find(sheet, aims, feet=feet, at_most=at_most, allowed=allowed, practice=practice, known=known, scope=scope)
     if search.needs:
         return TradeOff(search, ())
     goals = {
@@ -117,7 +119,7 @@ def trade_off(
     }
     answers = [search.found]
     for own in complaints.values():
-        hunt = hunt_for(sheet, known, own, feet=feet, at_most=at_most, allowed=allowed)
+        hunt = hunt_for(sheet, known, own, feet=feet, at_most=at_most, allowed=allowed, scope=scope)
         answers.append(None if hunt.met else hunt.best())
     front = _front(search.hunt, goals, [answer.picks for answer in answers if answer])
     trades = []

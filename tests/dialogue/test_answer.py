@@ -186,7 +186,8 @@ def test_an_adjustment_by_steps_is_made_at_the_foot_and_by_the_steps_named() -> 
 
 
 def test_an_adjustment_beyond_its_travel_goes_on_to_its_other_end() -> None:
-    answer = answered({"start": do("forward_lean", "back", 9, "nothing")}, DEMO)
+    at_its_end = DEMO.with_value("mount.back.lean_deg", 25.0)
+    answer = answered({"start": do("forward_lean", "back", 1, "nothing")}, at_its_end)
     assert answer.choice is None
     assert answer.outcome == "refer"
 

@@ -40,7 +40,7 @@ def test_a_greeting_is_greeted(hello: str) -> None:
 
 @pytest.mark.parametrize("after", ["no", "yes", "thanks", "ok"])
 def test_a_word_that_answers_nothing_after_the_answer_is_no_misunderstanding(after: str) -> None:
-    _, reply = hear("my heel edge lets go on hard snow", after)
+    _, reply = hear("my heel edge lets go on hard snow", "both sit firm", after)
     assert isinstance(reply, Troubled)
     assert reply.words == SAID["nothing_asked"]
 
@@ -182,7 +182,7 @@ def test_two_complaints_weighed_together_say_once_what_a_change_solves() -> None
 
 
 def test_what_is_taken_over_ends_with_one_full_stop() -> None:
-    told = words(hear("my heel edge lets go on hard snow", "done")[1])
+    told = words(hear("my heel edge lets go on hard snow", "both sit firm", "done")[1])
     assert told.endswith("(from -4 mm to 3 mm).")
 
 
@@ -194,7 +194,7 @@ def test_how_sure_names_each_foot_once_and_no_flip_that_no_ruler_shows() -> None
 
 
 def test_a_fact_that_changes_nothing_is_noted_and_the_answer_is_not_told_all_over() -> None:
-    _, reply = hear("heel edge lets go", "actually it was slush")
+    _, reply = hear("heel edge lets go", "both sit firm", "actually it was slush")
     told = words(reply)
     assert "snow: soft or slushy" in told
     assert SAID["same_answer"] in told
@@ -203,7 +203,7 @@ def test_a_fact_that_changes_nothing_is_noted_and_the_answer_is_not_told_all_ove
 
 
 def test_a_fact_that_changes_the_answer_is_answered_in_full() -> None:
-    told = words(hear("heel edge lets go", "my back binding is at -24")[1])
+    told = words(hear("heel edge lets go", "both sit firm", "my back binding is at -24")[1])
     assert SAID["same_answer"] not in told
 
 

@@ -62,8 +62,10 @@ def test_a_field_is_told_in_words_with_its_unit() -> None:
     assert "Torque of the disc's screws is 4 N·m (good: 3.5 to 5 N·m)." in said(answer_text(answer))
 
 
-def test_where_all_is_left_as_it_is_no_caution_about_work_is_said() -> None:
-    assert answered({"start": aim("screw_torque_nm", "board", "told"), **TOLD}, SCREWS).cautions == ()
+def test_where_all_is_left_as_it_is_the_entrys_cautions_are_said_all_the_same() -> None:
+    assert answered({"start": aim("screw_torque_nm", "board", "told"), **TOLD}, SCREWS).cautions == (
+        "Easy ground first.",
+    )
 
 
 def test_an_aims_own_last_word_is_said() -> None:
@@ -126,7 +128,7 @@ FLOOR = load_phrasebook().always_told["screw_gap_mm"]
 
 
 def heel(of: Sheet) -> Answer:
-    return answer_case(load_knowledge(), Case("heel_washout", of, {"snow": "hard"}))
+    return answer_case(load_knowledge(), Case("heel_washout", of, {"snow": "hard", "binding_play": "no"}))
 
 
 @pytest.mark.parametrize("level", ["counter", "bench", "training"])

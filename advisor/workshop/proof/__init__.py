@@ -35,6 +35,9 @@ from advisor.workshop.proof import (
     t26_no_contradiction,
     t27_no_branch_in_vain,
     t28_no_window_typed_again,
+    t29_never_said,
+    t30_discs_carry_the_screws,
+    t31_one_visit_at_a_time,
 )
 from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject
@@ -72,6 +75,9 @@ RULES: tuple[Rule, ...] = tuple(
         t26_no_contradiction,
         t27_no_branch_in_vain,
         t28_no_window_typed_again,
+        t29_never_said,
+        t30_discs_carry_the_screws,
+        t31_one_visit_at_a_time,
     )
 )
 """Every rule, in the order of its number."""

@@ -176,6 +176,7 @@ splay_deg: {good: [9, 36], notice: 1, why: the hips, source: common_practice}
     "adjustments.yaml": """\
 work:
   strap: {part: strap, screws: 0, turns: 0, minutes: 1, source: common_practice}
+  loose: {part: disc, screws: 4, turns: 4, minutes: 2, cautions: [screws], source: common_practice}
 adjustments:
   toe_strap_place:
     words: toe strap over the tip
@@ -187,12 +188,34 @@ adjustments:
   angle_front:
     words: the front stance angle
     feet: front
-    work: strap
+    work: loose
     minutes: 1
     ways:
       - {moves: {mount.front.angle_deg: 1}, unit: deg, step: 3, bounds: [0, 45], for: [turnout_gap_deg, splay_deg]}
     do: {plus: "turn it out", minus: "turn it back"}
     source: common_practice
+""",
+    "limits.yaml": """\
+at_a_time:
+  angle_front: {usual: 6, most: 9}
+only_shown: []
+centre_left_mm: 2
+worth_share: 0.25
+source: common_practice
+""",
+    "never_said.yaml": """\
+open_on_a_lift:
+  why: an opened strap drops the board
+  together: [[on every lift, chair, way up], [open, loosen, unbuckle]]
+  unless: [never]
+  instead: say what to do at the top
+  source: common_practice
+thread_lock:
+  why: it cracks plastic
+  together: [[thread lock]]
+  unless: [never]
+  instead: name the maker's own screw
+  source: common_practice
 """,
     "estimates.yaml": """\
 reading_error: {source: common_practice, words: a ruler, fields: {}}

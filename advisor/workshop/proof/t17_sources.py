@@ -13,7 +13,7 @@ from advisor.workshop.proof.subject import Spot, Subject, near
 __all__ = ["RULE"]
 
 _FOLDERS = ("entries", "parts", "causes")
-_TABLES = ("practice", "windows", "adjustments", "estimates", "boot_sizes", "signs/body", "signs/gear")
+_TABLES = ("practice", "windows", "adjustments", "estimates", "boot_sizes", "limits", "signs/body", "signs/gear")
 
 
 def _inside(content: Any, place: tuple[str | int, ...] = ()) -> Iterator[tuple[tuple[str | int, ...], str]]:
@@ -37,8 +37,9 @@ def _named(subject: Subject) -> Iterator[tuple[Spot, str]]:
     for table in _TABLES:
         for place, source in _inside(subject.raw(table)):
             yield subject.table(table, *place), source
-    for place, source in _inside(subject.compiled["dangers"]):
-        yield subject.table("dangers", *place), source
+    for table in ("dangers", "never_said"):
+        for place, source in _inside(subject.compiled[table]):
+            yield subject.table(table, *place), source
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
