@@ -21,6 +21,8 @@ def verdict_of(answer: Answer) -> Verdict:
         return answer.referral.verdict
     if answer.outcome == "needs":
         return "measure_first"
+    if answer.partial:
+        return "partial"
     if answer.choice and answer.choice.changes:
         return _of_changes(answer.choice.changes)
     return "handle" if answer.cause and answer.says else "leave"

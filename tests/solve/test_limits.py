@@ -12,7 +12,6 @@ from typing import Any
 
 import pytest
 
-from advisor.workshop.random_riders import ordinary_sheet
 from advisor.sheet.practice import load_practice
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import Sheet
@@ -21,6 +20,7 @@ from advisor.solve.search import Search
 from advisor.solve.steps import take_steps
 from advisor.solve.today import find_today
 from advisor.solve.undo import taken_back
+from advisor.workshop.random_riders import ordinary_sheet
 from tests.solve.random_sheets import random_sheet, sheet_from
 
 AIMS = (

@@ -11,8 +11,8 @@ from random import Random
 from typing import Any
 
 from advisor.errors import AdvisorError
-from advisor.knowledge.fault import Fault
 from advisor.graph.nodes import Aim, feet_named
+from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.rule import Example, Rule
 from advisor.workshop.proof.subject import Subject
 
