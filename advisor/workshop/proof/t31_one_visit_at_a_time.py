@@ -11,8 +11,10 @@ from random import Random
 from typing import Any
 
 from advisor.errors import AdvisorError
-from advisor.graph.nodes import Aim, feet_named
+from advisor.geometry.register import SIDES
+from advisor.graph.nodes import Aim
 from advisor.knowledge.fault import Fault
+from advisor.sheet.setup import FootSide
 from advisor.workshop.proof.rule import Example, Rule
 from advisor.workshop.proof.subject import Subject
 
@@ -47,9 +49,9 @@ def _missing(subject: Subject, limits: Mapping[str, Any]) -> Iterator[Fault]:
 
 
 def _broken(subject: Subject, limits: Mapping[str, Any]) -> Iterator[Fault]:
+    from advisor.dialogue.answer import solver_aims
     from advisor.sheet.practice import load_practice
     from advisor.sheet.resolve import resolve
-    from advisor.solve.aims import Aim as Wanted
     from advisor.solve.today import find_today
 
     random = Random(31)
@@ -59,12 +61,8 @@ def _broken(subject: Subject, limits: Mapping[str, Any]) -> Iterator[Fault]:
         for _ in range(max(1, _SEARCHES // len(wanted))):
             sheet = _drawn(random)
             known = resolve(sheet, load_practice())
-            feet = (random.choice(("front", "back")),)
-            aims = [
-                Wanted(_key(target.measure, side), target.low, target.high)
-                for target in targets
-                for side in feet_named(target.foot, feet)  # type: ignore[arg-type]
-            ]
+            feet: tuple[FootSide, ...] = (random.choice(SIDES),)
+            aims = solver_aims(targets, feet, known.setup)
             try:
                 search = find_today(sheet, aims, known=known, allowed=allowed or None)
             except AdvisorError:  # an aim that is none is told by its own rule
@@ -86,12 +84,6 @@ def _over(subject: Subject, limits: Mapping[str, Any], change: Any) -> Iterator[
     if limit.get("across_zero") == "no" and before * after < 0:
         words = f"who kept the kind of stance? The search told '{change.words}', across 0"
         yield here.fault(f"{words}; mend the search, or the limit")
-
-
-def _key(measure: str, side: str | None) -> str:
-    if side is None:
-        return measure
-    return measure.replace("foot.", f"{side}.", 1) if measure.startswith("foot.") else f"{measure}.{side}"
 
 
 def _drawn(random: Random) -> Any:
