@@ -152,6 +152,7 @@ def _bench_order(mount: WholeMount) -> list[dict[str, Any]]:
             "settings": dict(step.settings),
             "says": step.says,
             "mind": step.mind,
+            "decided": step.decided,
             "judged": [
                 {"measure": one.key, "value": _number(one.value), "good": one.good, "state": one.state}
                 for one in step.judged

@@ -198,10 +198,14 @@ class _Ending:
     def _mount(self, end: Mount) -> Answer:
         from advisor.solve.whole_mount import whole_mount
 
-        made = whole_mount(self.case.sheet)
-        if made.setup.outcome == "needs":
-            return self._lacking(end, made.setup.needs)
+        made = whole_mount(self.case.sheet, leads=end.leads, stance=end.stance)
+        asked = tuple(
+            path for path in made.setup.needs if path in self.knowledge.facts and path not in self.case.unsure
+        )
+        if asked:
+            return self._lacking(end, asked)
         if made.setup.outcome == "refer":
+            self.case = replace(self.case, sheet=made.setup.sheet_after)
             return self.reach(self.done.entry.nodes[end.otherwise])
         return replace(self._answer(made, says=end.says, feel=end.feel or made.setup.hand_over), mount=made)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping
+from math import isnan
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.answer import Answer
@@ -43,7 +44,7 @@ if TYPE_CHECKING:
     from advisor.solve.whatif import Effect
     from advisor.solve.whole_mount import WholeMount
 
-__all__ = ["answer_text", "cost_text", "effects_text", "set_words", "shortfall_words", "what_to_do"]
+__all__ = ["answer_text", "cost_text", "effects_text", "mount_words", "set_words", "shortfall_words", "what_to_do"]
 
 _MOST_LACKING = 3
 _MOST_SMALL = 4
@@ -143,8 +144,7 @@ def _counter(answer: Answer, known: Known, units: UnitSystem) -> Text:
     asked = answer.walk.entry.kind == "question"
     says = fill(answer.says, known, answer.feet, units) if answer.says else ""
     if answer.mount:
-        steps = answer.mount.setup.steps
-        return (Say(" ".join(set_words(step, units) or _step_words(step.says, units) for step in steps)),)
+        return (Say(" ".join(mount_words(answer.mount, units))),)
     if answer.choice is None:
         if answer.aims and answer.leave_it:
             met = _capital("; ".join(_aims_met(answer, units)))
@@ -175,17 +175,30 @@ def _referral(answer: Answer, units: UnitSystem) -> list[Heading | Say | Points 
 
 
 def _whole_mount(mount: WholeMount, units: UnitSystem) -> list[Heading | Say | Points | Table]:
-    """Return the whole set-up: whether the board suits first, then every step with what to mind."""
+    """Return the whole set-up: whether board and boots suit first, then every step with what to mind."""
     setup = mount.setup
-    steps = tuple(
-        f"{set_words(step, units)} {_step_words(f'{step.says} {step.mind}', units)}".strip() for step in setup.steps
-    )
-    blocks: list[Heading | Say | Points | Table] = [Say(_fit_words(setup, units))] if setup.fit != "unknown" else []
-    return [*blocks, Heading("In bench order"), Points(steps, numbered=True)]
+    first = [Say(words) for words in _said_first(setup, units)]
+    return [*first, Heading("In bench order"), Points(mount_words(mount, units), numbered=True)]
 
 
-def _step_words(words: str, units: UnitSystem) -> str:
-    return in_units(_whole(words.replace(" degrees", " deg")), units)
+def mount_words(mount: WholeMount, units: UnitSystem = "metric") -> tuple[str, ...]:
+    """Return each step of a whole set-up in bench order, both feet in one: what it is, what to set, what to mind."""
+    by_step: dict[str, list[Step]] = {}
+    for step in mount.setup.steps:
+        by_step.setdefault(step.id, []).append(step)
+    told = []
+    for steps in by_step.values():
+        parts = [_step_words(mount, step, units) for step in steps]
+        told.append(" ".join([steps[0].head, *parts, steps[0].mind]).strip())
+    return tuple(told)
+
+
+def _step_words(mount: WholeMount, step: Step, units: UnitSystem) -> str:
+    if not step.decided:
+        return fill(step.says, mount.setup.known, (), units)
+    words = "; ".join(words for words in (set_words(mount, step, units), step.says) if words)
+    words = f"{step.foot}: {words}" if step.foot else words
+    return f"{_capital(in_units(_whole(words.replace(' degrees', ' deg')), units))}."
 
 
 _DECIMALS = re.compile(r"\d+\.\d+(?= (?:mm|deg)\b)")
@@ -197,17 +210,16 @@ def _whole(words: str) -> str:
     return _DECIMALS.sub(lambda m: m[0] if float(m[0]) < _WORTH_A_DECIMAL else f"{float(m[0]):.0f}", words)
 
 
-def set_words(step: Step, units: UnitSystem = "metric") -> str:
-    """Return what a step of the whole set-up sets, such as `Front: heelcup in the middle, slid 3 mm ...`."""
+def set_words(mount: WholeMount, step: Step, units: UnitSystem = "metric") -> str:
+    """Return what a step changes on the sheet, such as `heelcup in the middle, slid 3 mm toward the toe edge`."""
     at: dict[str, list[str]] = {}
     for path, value in step.settings.items():
         room, *rest = path.split(".")
-        side = rest[0] if room == "mount" and rest[0] in SIDES else ""
-        words = _setting_words(rest[-1], value, units)
+        side = rest[0] if room == "mount" and rest[0] in SIDES and step.foot is None else ""
+        words = _setting_words(rest[-1], value, units) if mount.sheet.value(path) != value else ""
         if words:
             at.setdefault(side, []).append(words)
-    told = [f"{side}: {', '.join(words)}" if side else ", ".join(words) for side, words in at.items()]
-    return f"{_capital('; '.join(told))}." if told else ""
+    return "; ".join(f"{side} {', '.join(words)}".strip() for side, words in at.items())
 
 
 def _setting_words(part: str, value: object, units: UnitSystem) -> str:
@@ -220,18 +232,28 @@ def _setting_words(part: str, value: object, units: UnitSystem) -> str:
 
 
 _FIELD_OF = {"screw_length_mm": "bindings.screw_length_mm"}
-_FITS = {
-    "fits": "The board's width suits these boots",
-    "narrow": "The board is narrow for these boots: they hang over far, or clear the snow with little in hand",
-    "wide": "The board is wide for these boots, so it will be slow to tip",
-}
 
 
-def _fit_words(setup: FirstSetup, units: UnitSystem) -> str:
-    waist, low, high = (
+def _said_first(setup: FirstSetup, units: UnitSystem) -> tuple[str, ...]:
+    """Return what is said before anything is mounted: whether the board suits the boots and carries the rider."""
+    from advisor.solve.bench_order import load_bench_order
+
+    said = load_bench_order().first_said
+    known = setup.known.setup
+    sole = quantity(known.boots.outsole_length_mm, "mm", units, decimals=0)
+    waist, least, most = (
         quantity(value, "mm", units, decimals=0) for value in (setup.waist_mm, setup.min_waist_mm, setup.max_waist_mm)
     )
-    return f"{_FITS[setup.fit]}: its waist is {waist}, and {low} to {high} is right for them at these angles."
+    told = []
+    if not isnan(setup.min_waist_mm + known.boots.outsole_length_mm):
+        told.append(said[setup.fit].format(waist=waist, least=least, most=most, sole=sole))
+    low, high = setup.lengths_cm
+    name = "any_length" if setup.length == "unknown" else setup.length
+    if name in said and name != "fits" and not isnan(low):
+        kg = quantity(known.rider.weight_kg, "kg", units, decimals=0)
+        length = f"{setup.sheet_after.value('board.length_cm')}"
+        told.append(said[name].format(kg=kg, low=f"{low:.0f}", high=f"{high:.0f}", length=length))
+    return tuple(told)
 
 
 def _adjustment(answer: Answer, best: Choice, units: UnitSystem) -> list[Heading | Say | Points | Table]:

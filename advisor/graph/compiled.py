@@ -158,7 +158,7 @@ def _node(name: str, raw: dict[str, Any]) -> Node:
     if "do" in raw:
         return Do(name, raw["do"], raw["foot"], raw["steps"], raw["otherwise"], raw["says"], raw.get("feel", ""))
     if "mount" in raw:
-        return Mount(name, raw["otherwise"], raw["says"], raw["feel"])
+        return Mount(name, raw["otherwise"], raw["says"], raw["feel"], raw.get("leads"), raw.get("stance"))
     if "tell" in raw:
         return Tell(name, raw["tell"], raw["feel"])
     if "refer" in raw:

@@ -187,12 +187,17 @@ class Do(NamedTuple):
 
 
 class Mount(NamedTuple):
-    """The whole first set-up in bench order; `otherwise` is where to go when no setting makes this board do."""
+    """The whole first set-up in bench order; `otherwise` is where to go when no setting makes this board do.
+
+    `leads` is the foot in front where the sheet does not say; `stance` the kind of stance that the angles go to.
+    """
 
     id: str
     otherwise: str
     says: str
     feel: str = ""
+    leads: str | None = None
+    stance: str | None = None
 
 
 class Tell(NamedTuple):

@@ -169,6 +169,8 @@ class MountModel(StrictModel):
     """The whole first set-up, in bench order."""
 
     mount: Literal["all"]
+    leads: Literal["left", "right"] | None = None
+    stance: Name | None = None
     otherwise: Name
     says: Spare = ""
     feel: Spare = ""

@@ -141,8 +141,9 @@ class LeanRange(Part):
 
 
 class BindingsPart(Part):
-    """The bindings' fixed sizes."""
+    """The bindings' kind and fixed sizes."""
 
+    kind: Literal["strap", "step_in", "rear_entry", "plate"] | None = _word("choice", "kind of binding")
     notch_deg: float | None = _number(0.5, 15, "deg", "angle of one tooth of the disc")
     slot_travel_mm: float | None = _number(0, 25, "mm", "travel in the disc's slots, each way from the middle")
     hole_offset_mm: float | None = _number(

@@ -1,9 +1,9 @@
 """A bare mount on which the steps of the first set-up are solved one after the other, each by trying every value.
 
 A step's values are ranked by the number of measures that are out and may never be, then of its `must` measures that are
-not good, then how far its own measures lie outside their windows, then the steps away from the start, then how far they
-lie from the windows' middles. A step that goes for the middle takes that before the steps, in parts that a tech would
-call alike.
+not good, then how far its own measures lie outside their windows, then the steps of what is moved only as a spare, then
+how far they lie from where they should go (the style's own place, else the window's middle), in parts that a tech would
+call alike, then the steps away from the start.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from advisor.sheet.readings import Known
 from advisor.sheet.setup import FootSide
 from advisor.sheet.sheet import LeafValue, Sheet
 from advisor.solve.aims import spoken
-from advisor.solve.bench_order import BenchStep, load_bench_order
+from advisor.solve.bench_order import BenchStep, Goal, load_bench_order
 from advisor.solve.options import SIDES, levers
 from advisor.solve.reasons import range_words, value_words
 from advisor.solve.trial import Meter, Trial
@@ -57,7 +57,9 @@ class Alternative:
 class Step:
     """One step at the bench: what to set, why, and what else there was.
 
-    `foot` is None for a step that is about both feet. `settings` are the sheet's fields that it decides.
+    `foot` is None for a step that is about both feet; `head` says what the step is. `settings` are the sheet's fields
+    that it decides. Where nothing can be decided there are none; `needs` are the fields that it lacks, `left_open`
+    those that stay as they are.
     """
 
     id: str
@@ -67,6 +69,14 @@ class Step:
     mind: str
     judged: tuple[Judged, ...]
     runners_up: tuple[Alternative, ...]
+    needs: tuple[str, ...] = ()
+    left_open: tuple[str, ...] = ()
+    head: str = ""
+
+    @property
+    def decided(self) -> bool:
+        """Whether anything could be decided."""
+        return bool(self.settings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,35 +86,39 @@ class Rank:
     out: int
     bad: int
     excess: float
-    strain: float
+    spare: float
+    far: float
     steps: float
     values: Values
     alike: float
 
     @property
-    def order(self) -> tuple[int, int, float, float, float, float, Values]:
+    def order(self) -> tuple[int, int, float, float, float, float, float, Values]:
         """Return what orders choices, the best first."""
-        middle = floor(self.strain / self.alike) if self.alike and self.strain < inf else 0
-        return (self.out, self.bad, self.excess, middle, self.steps, self.strain, self.values)
+        far = floor(self.far / self.alike) if self.alike and self.far < inf else self.far
+        return (self.out, self.bad, self.excess, self.spare, far, self.steps, self.far, self.values)
 
 
 class Bench:
     """A bare mount on which steps are solved one after the other."""
 
-    def __init__(self, sheet: Sheet, known: Known) -> None:
+    def __init__(self, sheet: Sheet, known: Known, style: str) -> None:
         order = load_bench_order()
+        self.style = style
+        self.sheet = sheet
         sets = {name for step in order.steps.values() for name in step.sets}
         self.levers = levers(sheet, known, allowed=sets, carrying=False)
         self.trial = Trial(known, self.levers, load_windows())
         self.known = known
         self.chosen: dict[int, int] = {}
 
-    def needs(self) -> tuple[str, ...]:
-        """Return the fields without which what must be good is not known."""
+    def needs(self, step: BenchStep, foot: FootSide | None) -> tuple[str, ...]:
+        """Return the fields that a step's measures lack."""
         missing: list[str] = []
-        for step in load_bench_order().steps.values():
-            for name in step.must:
-                for side in SIDES:
+        for name in step.by:
+            if name in MEASURES:
+                sides = (SIDES if foot is None else (foot,)) if MEASURES[name].scope == "foot" else (None,)
+                for side in sides:
                     missing.extend(measure(self.known, MEASURES[name], Place(side)).needs)
         return tuple(dict.fromkeys(missing))
 
@@ -117,6 +131,7 @@ class Bench:
 
     def solve(self, step: BenchStep, foot: FootSide | None) -> tuple[list[Step], int]:
         """Solve a step, and keep it; return it with the number of measures that must be good and are not."""
+        step = step.on(self.sheet)
         ours = self._levers(step, foot)
         meters, musts = self._meters(step.by, foot), self._meters(step.must, foot)
         inner = load_bench_order().steps.get(step.before)
@@ -125,9 +140,10 @@ class Bench:
         ranked = sorted(ranks, key=lambda rank: rank.order)
         best = ranked[0]
         values = {rank.values: self._values(ours, rank.values, meters) for rank in ranked[: 1 + _RUNNERS_UP]}
+        if not ours or not meters or meters[0].kind != step.by[0].replace("front.", "foot."):
+            needs = self.needs(step, foot)
+            return [Step(step.id, foot, {}, step.open, step.mind, (), (), needs, self._bare(ours), step.head)], 0
         self._keep(ours, best.values)
-        if not meters:
-            return [], 0
         runners = tuple(
             Alternative(
                 self._settings(ours, rank.values),
@@ -143,7 +159,11 @@ class Bench:
         )
         says = self._says(step, foot)
         settings = self._settings(ours, best.values)
-        return [Step(step.id, foot, settings, says, step.mind, judged, runners)], 0 if inner else best.bad
+        made = Step(step.id, foot, settings, says, step.mind, judged, runners, head=step.head)
+        return [made], 0 if inner else best.bad
+
+    def _bare(self, ours: Sequence[int]) -> tuple[str, ...]:
+        return tuple(dict.fromkeys(path for i in ours for path in self.levers[i].before))
 
     def _levers(self, step: BenchStep, foot: FootSide | None) -> list[int]:
         return [
@@ -174,9 +194,29 @@ class Bench:
         for values in self.all_values(ours):
             out = sum(_state(meter, now) == "out" for meter in never)
             bad = musts.bad(values) if isinstance(musts, Inside) else _count_bad(musts, now)
-            strains = [_strain(meter, now) for meter in meters]
-            excess = round(sum(max(0.0, strain - 1) for strain in strains), 6)
-            yield Rank(out, bad, excess, round(sum(strains), 6), self._steps(ours, values), values, step.alike)
+            excess = round(sum(max(0.0, _strain(meter, now) - 1) for meter in meters), 6)
+            far = round(sum(self._far(step, meter) for meter in meters), 6)
+            spare = self._steps(ours, values, step.spare)
+            yield Rank(out, bad, excess, spare, far, self._steps(ours, values), values, step.alike)
+
+    def _far(self, step: BenchStep, meter: Meter) -> float:
+        """Return how far a measure lies from where it should go, as a share of half its window."""
+        goal = step.goal(meter.kind if meter.kind in step.toward else meter.key, self.style)
+        if goal is None:
+            return _strain(meter, self.trial.now) if not step.toward else 0.0
+        assert meter.window is not None
+        return abs(meter.value(self.trial.now) - self._number(goal)) / meter.window.scale
+
+    def _number(self, goal: Goal) -> float:
+        """Return the number that a goal names: itself, a measure or a field (minus turns the sign), the first not 0."""
+        for one in goal if isinstance(goal, tuple) else (goal,):
+            if not isinstance(one, str):
+                return one
+            name = one.removeprefix("-")
+            value = MEASURES[name].at(self.known.setup, Place()) if name in MEASURES else self.known.setup.get(name)
+            if value:
+                return -float(value) if one.startswith("-") else float(value)
+        return 0.0
 
     def _inside(self, ours: Sequence[int], inner: BenchStep) -> Inside:
         feet = []
@@ -215,8 +255,12 @@ class Bench:
         self.trial.now[:] = before
         return found
 
-    def _steps(self, ours: Sequence[int], values: Values) -> float:
-        return sum(self.levers[i].options[value - 1].steps for i, value in zip(ours, values, strict=True) if value)
+    def _steps(self, ours: Sequence[int], values: Values, only: Sequence[str] | None = None) -> float:
+        return sum(
+            self.levers[i].options[value - 1].steps
+            for i, value in zip(ours, values, strict=True)
+            if value and (only is None or self.levers[i].adjustment.id in only)
+        )
 
     def _setting(self, lever: int, value: int) -> dict[str, LeafValue]:
         offered = self.levers[lever]
@@ -252,9 +296,9 @@ class Bench:
         )
 
     def _says(self, step: BenchStep, foot: FootSide | None) -> str:
-        words = step.says.replace("{foot}", (foot or "").capitalize())
+        words = step.says
         now = self.trial.now
-        for name in (*MEASURES, "front.angle_deg", "back.angle_deg"):
+        for name in (*MEASURES, *(f"{side}.{part}" for side in SIDES for part in ("angle_deg", "lean_deg"))):
             holder = "{" + name + "}"
             if holder in words:
                 key = f"{name}.{foot}" if foot and name in MEASURES and MEASURES[name].scope == "foot" else name

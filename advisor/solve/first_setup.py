@@ -1,14 +1,15 @@
 """The whole mount from rider, boots, board and bindings: the bench order, each step solved by trying every value.
 
-Steps are solved in order, each over all values of what it sets, on what the steps before it left; `bench.py` says how
-values are ranked. Angles come before centring but are judged after it: for every angle each foot is centred anew, and
-what then touches the snow too soon counts first.
+Steps are solved one after the other, each over all values of what it sets, on what the steps before it left; `bench.py`
+says how values are ranked. Angles come before centring but are judged after it: for every angle each foot is centred
+anew, and what then touches the snow too soon counts first. A step whose numbers are missing is told without them, and
+leaves its fields open.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import isnan, nan
 from typing import Literal
@@ -23,7 +24,7 @@ from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import LeafValue, Sheet
 from advisor.solve.bench import Bench, Step
-from advisor.solve.bench_order import load_bench_order
+from advisor.solve.bench_order import BenchStep, load_bench_order
 from advisor.solve.options import SIDES
 from advisor.solve.shortfall import narrowest_waist_mm
 from advisor.solve.windows import load_windows
@@ -38,29 +39,35 @@ class FirstSetup:
     Parameters
     ----------
     outcome
-        `set`: all that must be good is good. `refer`: the board is too narrow for this boot whatever is set (see
-        `min_waist_mm`). `needs`: a number is missing.
+        `set`: mounted as far as the numbers reach. `refer`: the board is too narrow for this boot whatever is set (see
+        `min_waist_mm`).
     needs
-        The sheet's fields that are missing.
+        Fields that would tell more and are not on the sheet, what is worth asking for first.
     fit
         How the board's waist suits the boot at these angles: `fits`, `narrow`, `wide` or `unknown`; said first.
     waist_mm, min_waist_mm, max_waist_mm
         The board's waist, and the waists that suit, with the degrees in hand that the trade wants.
+    length
+        How the board's length suits the rider's weight: `fits`, `short`, `long` or `unknown`; said first.
+    lengths_cm
+        The lengths that suit; `nan` where the weight is not known.
     sheet_after
         The sheet with the mount in it.
     steps
-        In bench order.
+        In bench order; those that could not be decided have no settings.
     hand_over
         What to say at the end.
 
     """
 
-    outcome: Literal["set", "refer", "needs"]
+    outcome: Literal["set", "refer"]
     needs: tuple[str, ...]
     fit: Literal["fits", "narrow", "wide", "unknown"]
     waist_mm: float
     min_waist_mm: float
     max_waist_mm: float
+    length: Literal["fits", "short", "long", "unknown"]
+    lengths_cm: tuple[float, float]
     sheet_after: Sheet
     steps: tuple[Step, ...]
     hand_over: str
@@ -72,7 +79,9 @@ class FirstSetup:
         return measure_all(self.known)
 
 
-def first_setup(sheet: Sheet, *, practice: Mapping[str, PracticeValue] | None = None) -> FirstSetup:
+def first_setup(
+    sheet: Sheet, *, practice: Mapping[str, PracticeValue] | None = None, stance: str | None = None
+) -> FirstSetup:
     """Return the whole mount for a rider, boots, board and bindings; what the sheet says of its mount is set anew.
 
     Parameters
@@ -81,27 +90,30 @@ def first_setup(sheet: Sheet, *, practice: Mapping[str, PracticeValue] | None = 
         What is known; seat and straps are kept as they are measured.
     practice
         The trade's numbers; those of `trees/practice.yaml` where missing.
+    stance
+        The kind of stance that angles and lean go to; the rider's style where missing.
 
     """
     practice = load_practice() if practice is None else practice
+    order = load_bench_order()
     bare = _bare(sheet)
     known = resolve(bare, practice)
-    bench = Bench(bare, known)
-    needs = bench.needs()
-    steps: list[Step] = []
+    bench = Bench(bare, known, stance or known.setup.rider.style)
+    solved: dict[str, list[Step]] = {}
     bad = 0
-    if not needs:
-        for step in load_bench_order().steps.values():
-            for foot in SIDES if step.alone else (None,):
-                solved, missed = bench.solve(step, foot)
-                steps += solved
-                bad += missed
+    for step in order.solving():
+        for foot in SIDES if step.alone else (None,):
+            found, missed = bench.solve(step, foot)
+            solved.setdefault(step.id, []).extend(found)
+            bad += missed
+    steps = _in_bench_order(solved)
     after = bare
     for path, value in bench.settings().items():
         after = after.with_value(path, value)
+    for path in (path for step in steps for path in step.left_open):
+        after = after.without(path)
     known = resolve(after, practice)
-    narrowest, widest = _waists(known)
-    waist = known.setup.board.waist_width_mm
+    waist, narrowest, widest = _waists(known, practice, after)
     fit: Literal["fits", "narrow", "wide", "unknown"] = "fits"
     if isnan(waist + narrowest + widest):
         fit = "unknown"
@@ -109,26 +121,88 @@ def first_setup(sheet: Sheet, *, practice: Mapping[str, PracticeValue] | None = 
         fit = "narrow"
     elif waist > widest:
         fit = "wide"
-    outcome: Literal["set", "refer", "needs"] = "needs" if needs else "refer" if bad else "set"
+    length, lengths = _length(sheet)
+    needs = tuple(ask.path for ask in order.asks if not any(sheet.value(one) for one in (ask.path, *ask.instead)))
     return FirstSetup(
-        outcome, needs, fit, waist, narrowest, widest, after, tuple(steps), load_bench_order().hand_over, known
-    )
+        "refer" if bad or _hangs_over(known) else "set",
+        needs, fit, waist, narrowest, widest, length, lengths, after, steps, order.hand_over, known,
+    )  # fmt: skip
 
 
-def _waists(known: Known) -> tuple[float, float]:
-    """Return the narrowest and the widest waist that suit the boot at its angles, boots centred [mm].
+def _in_bench_order(solved: Mapping[str, list[Step]]) -> tuple[Step, ...]:
+    """Return the steps in the order of the bench, each told with the fields that it takes over from a later one."""
+    steps: list[Step] = []
+    order = load_bench_order().steps
+    for name, step in order.items():
+        mine = solved[name]
+        if step.takes:
+            mine = [replace(one, settings={**_taken(step, one, solved), **one.settings}) for one in mine]
+        taken = {part for other in order.values() if other.id != name for part in other.takes}
+        for one in mine:
+            settings = {p: v for p, v in one.settings.items() if p.rpartition(".")[2] not in taken}
+            steps.append(replace(one, settings=settings))
+    undecided: set[str] = set()
+    return tuple(one for one in steps if one.decided or not (one.id in undecided or undecided.add(one.id)))
+
+
+def _taken(step: BenchStep, one: Step, solved: Mapping[str, list[Step]]) -> dict[str, LeafValue]:
+    later = solved[step.after] if step.after else []
+    return {
+        path: value
+        for other in later
+        if other.foot == one.foot
+        for path, value in other.settings.items()
+        if path.rpartition(".")[2] in step.takes
+    }
+
+
+def _hangs_over(known: Known) -> bool:
+    """Return whether boots, centred, hang over both edges further than the trade ever lets them."""
+    window = load_windows().window("toe_overhang_mm.front", known.setup)
+    if window is None or isnan(known.setup.board.waist_width_mm):
+        return False
+    try:
+        return known.setup.board.waist_width_mm < max(waists_for_overhang_mm(known.setup, window.close.high))
+    except (ValueError, ZeroDivisionError):
+        return False
+
+
+def _length(sheet: Sheet) -> tuple[Literal["fits", "short", "long", "unknown"], tuple[float, float]]:
+    weight, length = sheet.value("rider.weight_kg"), sheet.value("board.length_cm")
+    if not isinstance(weight, int | float):
+        return "unknown", (nan, nan)
+    order = load_bench_order()
+    suits = next((one for one in order.lengths if weight < one.below_kg), order.lengths[-1])
+    ends = (suits.low_cm, suits.high_cm)
+    if not isinstance(length, int | float):
+        return "unknown", ends
+    if length < suits.low_cm - order.length_spare_cm:
+        return "short", ends
+    return ("long" if length > suits.high_cm + order.length_spare_cm else "fits"), ends
+
+
+def _waists(known: Known, practice: Mapping[str, PracticeValue], sheet: Sheet) -> tuple[float, float, float]:
+    """Return the board's waist, and the narrowest and the widest that suit the boot at its angles, boots centred [mm].
 
     On the narrowest nothing touches before the needed tilt, with the degrees in hand, and no boot end hangs over
-    further than its window: a rider who tips the board little would clear the snow on a board that looks absurd.
+    further than its window: a rider who tips the board little would clear the snow on a board that looks absurd. Where
+    no board is told yet, a usual one stands in for it.
     """
+    waist = known.setup.board.waist_width_mm
+    missing = {p: value for p, value in load_bench_order().stand_in.items() if sheet.value(p) is None}
+    for path, value in missing.items():
+        sheet = sheet.with_value(path, value)
+    if missing:
+        known = resolve(sheet, practice)
     if not all(measure(known, MEASURES[name], Place()).known for name in ("min_waist_mm", "max_waist_mm")):
-        return nan, nan
+        return waist, nan, nan
     setup = known.setup
     good = load_windows().good("heel_margin_deg", known)
     tilt = needed_tilt_deg(setup) + (good.low if good else 0.0)
     over = load_windows().good("heel_overhang_mm", known)
     hanging = max(waists_for_overhang_mm(setup, over.high)) if over else 0.0
-    return max(narrowest_waist_mm(setup, tilt), hanging), measure(known, MEASURES["max_waist_mm"], Place()).value
+    narrowest = narrowest_waist_mm(setup, tilt)
+    return waist, max(narrowest, hanging), measure(known, MEASURES["max_waist_mm"], Place()).value
 
 
 def _bare(sheet: Sheet) -> Sheet:

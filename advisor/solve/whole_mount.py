@@ -41,9 +41,22 @@ class WholeMount(Choice):
         return next(step for step in self.setup.steps if change.path in step.settings)
 
 
-def whole_mount(sheet: Sheet, practice: Mapping[str, PracticeValue] | None = None) -> WholeMount:
-    """Return the whole mount for a sheet's rider, boots, board and bindings; `setup` says whether it is one."""
-    setup = first_setup(sheet, practice=practice)
+def whole_mount(
+    sheet: Sheet,
+    practice: Mapping[str, PracticeValue] | None = None,
+    *,
+    leads: str | None = None,
+    stance: str | None = None,
+) -> WholeMount:
+    """Return the whole mount for a sheet's rider, boots, board and bindings; `setup` says whether it is one.
+
+    `leads` is the foot in front where the sheet does not say, `stance` the kind of stance wanted where it is not the
+    style's own.
+    """
+    told = sheet
+    if leads and sheet.value("rider.leading_foot") is None:
+        told = sheet.with_value("rider.leading_foot", leads)
+    setup = first_setup(told, practice=practice, stance=stance)
     changes = tuple(
         _change(step, path, sheet.value(path), value)
         for step in setup.steps

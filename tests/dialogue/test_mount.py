@@ -57,7 +57,7 @@ def test_every_step_is_told_in_order_with_whether_the_board_suits_first() -> Non
     assert answer.mount is not None
     blocks = answer_text(answer)
     points = next(block for block in blocks if isinstance(block, Points))
-    assert len(points.items) == len(answer.mount.setup.steps)
+    assert len(points.items) == len({step.id for step in answer.mount.setup.steps})
     before = [block.words for block in blocks[: blocks.index(points)] if isinstance(block, Say)]
     assert any("its waist is 254 mm" in words for words in before)
     assert answer.feel.startswith("Hand over")
@@ -65,7 +65,7 @@ def test_every_step_is_told_in_order_with_whether_the_board_suits_first() -> Non
 
 def test_json_has_the_steps_and_each_adjustment_its_reason() -> None:
     told = answer_json(answered(DEMO))
-    assert [step["step"] for step in told["bench_order"]][:3] == ["rows", "angles", "centring"]
+    assert [step["step"] for step in told["bench_order"]][:3] == ["ramp", "ramp", "straps"]
     says = {step["says"] for step in told["bench_order"]}
     assert told["adjustments"]
     assert all(change["reason"] in says for change in told["adjustments"])
@@ -86,10 +86,40 @@ def test_a_number_without_which_nothing_can_be_set_is_asked_for() -> None:
     assert answer.walk.question.fact.id == "board.waist_width_mm"
 
 
-def test_a_number_that_nobody_can_ask_for_ends_in_the_referral_for_it() -> None:
-    answer = answered(DEMO.without("board.waist_width_mm"))
+def test_what_nobody_can_tell_is_left_open_in_words_of_its_own() -> None:
+    case = Case("ask_first_setup", DEMO.without("board.waist_width_mm")).with_unsure("board.waist_width_mm")
+    answer = answer_case(load_knowledge(), case)
+    assert answer.outcome == "advice"
+    assert answer.choice is not None
+    assert "mount.front.slot_mm" not in {change.path for change in answer.choice.changes}
+    told = next(block for block in answer_text(answer) if isinstance(block, Points)).items
+    assert any("A ruler from each edge to the boot's end" in words for words in told)
+    assert not any("unknown" in words or "{" in words for words in told)
+
+
+def test_boots_of_the_wrong_size_stop_it() -> None:
+    """Common practice, no source: no mount makes sense in a boot that is three sizes short."""
+    sheet = DEMO.with_value("boots.size", "mondo 23.0")
+    answer = answer_case(load_knowledge(), Case("ask_first_setup", sheet))
     assert answer.referral is not None
-    assert answer.referral.id == "not_enough_known"
+    assert answer.referral.id == "boot_longer"
+
+
+def test_height_weight_and_style_alone_are_answered_in_one_breath() -> None:
+    sheet = parse_sheet(b"schema: 1\nrider: {height_cm: 175, weight_kg: 75, style: first_season}\n", "little.yaml")
+    case = Case("ask_first_setup", sheet)
+    for _ in range(8):
+        answer = answer_case(load_knowledge(), case)
+        if answer.outcome != "needs":
+            break
+        assert answer.walk.question is not None
+        case = case.with_unsure(answer.walk.question.fact.id)
+    said = "\n".join(block.words for block in answer_text(answer) if isinstance(block, Say))
+    told = "\n".join(next(block for block in answer_text(answer) if isinstance(block, Points)).items)
+    assert "a board with a waist of" in said
+    assert "153 to 161 cm" in said
+    assert "Front 15\u00b0, back -6\u00b0" in told
+    assert "between the discs' centres" in told
 
 
 def test_the_style_is_asked_although_both_answers_end_in_the_same_place() -> None:

@@ -22,7 +22,7 @@ from advisor.workshop.training.sound_rider import Fitted, fit_rider
 from advisor.workshop.training.tables import chosen, drawn, training_table
 from advisor.workshop.training.truth_measures import Truth, holds
 
-__all__ = ["Noise", "TrueRider", "draw_rider"]
+__all__ = ["Noise", "TrueRider", "draw_rider", "sound_answers"]
 
 _TRIES = 400
 _TILT = "rider.tilt_deg"
@@ -208,7 +208,7 @@ def _with_fault(fitted: Fitted, fault: Fault, random: Random) -> TrueRider | Non
     planted = plant(fault, sheet, tilt, random)
     if planted is None:
         return None
-    rider = TrueRider(sheet, planted.sheet, tilt, (planted,), "", _drawn_answers(random))
+    rider = TrueRider(sheet, planted.sheet, tilt, (planted,), "", sound_answers(random))
     truth = rider.truth
     felt = {
         name: float(told["weight"])
@@ -218,7 +218,8 @@ def _with_fault(fitted: Fitted, fault: Fault, random: Random) -> TrueRider | Non
     return replace(rider, complaint=chosen(random, felt)) if felt else None
 
 
-def _drawn_answers(random: Random) -> dict[str, str]:
+def sound_answers(random: Random) -> dict[str, str]:
+    """Return what a rider and a bench tell where nothing is wrong, with what is left to chance drawn."""
     return {
         name: chosen(random, given) if isinstance(given, dict) else str(given)
         for name, given in training_table("answers")["sound"].items()
