@@ -94,7 +94,7 @@ def board_of(sheet: Sheet) -> str:
 
 
 def _advice(answer: Answer) -> dict[str, Any]:
-    from advisor.explain.account import cost_text, shortfall_words, what_to_do
+    from advisor.explain.account import cost_text, mount_words, shortfall_words, what_to_do
     from advisor.explain.filling import fill
 
     known, best = answer.case.known, answer.choice
@@ -121,7 +121,7 @@ def _advice(answer: Answer) -> dict[str, Any]:
         made["minutes"] = best.minutes
         made["costs"] = cost_text(best)
     if answer.mount:
-        made["steps"] = [step.says.replace(" degrees", " deg") for step in answer.mount.setup.steps]
+        made["steps"] = list(mount_words(answer.mount))
     if answer.outcome == "needs":
         question = answer.walk.question
         made["open"] = question.fact.question if question else ""

@@ -8,6 +8,7 @@ call alike, then the steps away from the start.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import product
@@ -15,7 +16,6 @@ from math import floor, inf, isnan
 
 from advisor.geometry.measuring import measure
 from advisor.geometry.register import MEASURES, Place
-from advisor.geometry.workings import number
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import FootSide
 from advisor.sheet.sheet import LeafValue, Sheet
@@ -32,6 +32,7 @@ Values = tuple[int, ...]
 """For each adjustment of a step its value: 0 for where it stands, else the place among its options plus one."""
 
 _RUNNERS_UP = 2
+_HOLDER = re.compile(r"\{([^{}]*)\}")
 _TINY = 1e-6
 
 
@@ -298,13 +299,10 @@ class Bench:
     def _says(self, step: BenchStep, foot: FootSide | None) -> str:
         words = step.says
         now = self.trial.now
-        for name in (*MEASURES, *(f"{side}.{part}" for side in SIDES for part in ("angle_deg", "lean_deg"))):
-            holder = "{" + name + "}"
-            if holder in words:
-                key = f"{name}.{foot}" if foot and name in MEASURES and MEASURES[name].scope == "foot" else name
-                value = self.trial.meter(key).value(now)
-                text = number(value * 100, 0) + " %" if name == "front_load_share" else value_words(key, value)
-                words = words.replace(holder, text)
+        for holder in _HOLDER.finditer(step.says):
+            name, _, ways = holder[1].partition("|")
+            key = f"{name}.{foot}" if foot and name in MEASURES and MEASURES[name].scope == "foot" else name
+            words = words.replace(holder[0], _value_words(key, self.trial.meter(key).value(now), ways))
         return words
 
 
@@ -333,6 +331,15 @@ class Inside:
                 self._reached[key] = min(_count_bad(musts, now) for _ in self._bench.all_values(inside))
             total += self._reached[key]
         return total
+
+
+def _value_words(key: str, value: float, ways: str) -> str:
+    """Return a value in words; with words for more, less and none it loses its sign."""
+    if not ways:
+        return value_words(key, value)
+    more, less, none = ways.split("|")
+    size = value_words(key, abs(value))
+    return none if value_words(key, 0.0) == size else f"{size} {more if value > 0 else less}"
 
 
 def _count_bad(meters: Sequence[Meter], now: list[object]) -> int:

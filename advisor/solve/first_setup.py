@@ -141,8 +141,7 @@ def _in_bench_order(solved: Mapping[str, list[Step]]) -> tuple[Step, ...]:
         for one in mine:
             settings = {p: v for p, v in one.settings.items() if p.rpartition(".")[2] not in taken}
             steps.append(replace(one, settings=settings))
-    undecided: set[str] = set()
-    return tuple(one for one in steps if one.decided or not (one.id in undecided or undecided.add(one.id)))
+    return tuple(one for place, one in enumerate(steps) if one.decided or one.id not in {s.id for s in steps[:place]})
 
 
 def _taken(step: BenchStep, one: Step, solved: Mapping[str, list[Step]]) -> dict[str, LeafValue]:

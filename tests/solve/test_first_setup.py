@@ -79,7 +79,7 @@ def test_a_board_that_fits_is_mounted_with_everything_good() -> None:
 def test_a_style_is_mounted_in_the_middle_of_what_suits_it(
     style: str, front: tuple[int, int], back: tuple[int, int], lean: tuple[int, int]
 ) -> None:
-    """Common practice, no source: learner 12..15/-6..-9, all-mountain 15/-6..-9, park 12..15/-12..-15, powder 18/-3..0."""
+    """Common practice, no source: 12..15/-6..-9 learning, 15/-6..-9 usual, 12..15/-12..-15 park, 18/-3..0 powder."""
     after = first_setup(roomy().with_value("rider.style", style)).sheet_after
     for side, ends in (("front", front), ("back", back)):
         angle, leaning = after.value(f"mount.{side}.angle_deg"), after.value(f"mount.{side}.lean_deg")
