@@ -93,7 +93,7 @@ def test_screws_on_the_inserts_floor_are_told_once_and_not_with_every_question()
 
 def test_the_whole_set_up_names_every_setting_that_a_hand_makes() -> None:
     told = words(hear("set it all up from scratch", of="powder")[1])
-    for setting in ("Front on row 2 inward", "toward the toe edge", "toe ramp", "Screws"):
+    for setting in ("Front on row 2 inward", "over the toe edge", "toe ramp on step", "Screws"):
         assert setting in told
 
 
