@@ -47,7 +47,7 @@ def test_one_entry_is_drawn_in_lines_and_as_a_picture(tmp_path: Path) -> None:
     [
         (("--draw", "heel_wash"), "did you mean heel_washout"),
         (("--draw", "heel_washout", "--to", "heel.png"), "ends in .svg"),
-        (("--draw", "heel_washout", "--to", "/nowhere/heel.svg"), "cannot be written"),
+        (("--draw", "heel_washout", "--to", "/nowhere/heel.svg"), "can't be written"),
         (("--coverage", "--walks", "0"), "expected a number from 1"),
     ],
 )
