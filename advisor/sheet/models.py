@@ -190,22 +190,10 @@ class FootPart(Part):
     track_mm: float | None = _number(-200, 200, "mm", "slot track: binding outward from the reference position")
 
 
-class FrontFoot(FootPart):
-    """The front foot as mounted: never set negative."""
-
-    angle_deg: float | None = _number(
-        0,
-        75,
-        "deg",
-        "stance angle, toes to the nose positive",
-        below="the front foot is never set negative; were front and back swapped?",
-    )
-
-
 class MountPart(Part):
     """How the bindings are mounted."""
 
-    front: FrontFoot | None = None
+    front: FootPart | None = None
     back: FootPart | None = None
     screw_torque_nm: float | None = _number(0.1, 15, "N·m", "torque of the disc's screws")
 

@@ -1,0 +1,170 @@
+"""The relations of `trees/plausibility.yaml` as plain values."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cache
+from math import inf
+from typing import Any
+
+from advisor.knowledge.tables import entry_fault, load_table
+from advisor.sheet.fields import field_rows
+
+__all__ = ["FILE", "Line", "Plausibility", "Suppose", "Together", "Unit", "Usual", "load_plausibility"]
+
+FILE = "plausibility.yaml"
+DERIVED = frozenset({"label_mm", "longer_foot_mm", "natural_radius_m"})
+"""Numbers that are no fields: the foot that the boot's label stands for, and the radius that the board's widths make."""
+
+Window = tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A number that follows from others: its value (or its logarithm) is the sum of `takes` plus `plus`, within `sd`."""
+
+    field: str
+    name: str
+    takes: Mapping[str, float]
+    plus: float
+    sd: float
+    log: bool = False
+    hidden: bool = False
+    shelf: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Usual:
+    """The window outside which a field by itself is hard to believe."""
+
+    field: str
+    window: Window
+
+
+@dataclass(frozen=True, slots=True)
+class Suppose:
+    """What would be right: two groups of fields swapped, a sign turned, or the window's nearest end."""
+
+    swap: tuple[str, ...] = ()
+    turn: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Together:
+    """Fields that hang together: the window of a sum, or of a ratio of two sums; {foot} is filled in."""
+
+    id: str
+    plus: Mapping[str, float]
+    over: Mapping[str, float]
+    window: Window
+    by: Mapping[str, Window]
+    doubt: tuple[str, ...]
+    suppose: Suppose
+    says: str
+    foot: str = ""
+    without: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """A slip of unit: what the number has to be multiplied by, and what it was read in."""
+
+    factor: float
+    words: str
+
+
+@dataclass(frozen=True)
+class Plausibility:
+    """Everything that the file holds."""
+
+    limit: float
+    nearly: float
+    shelf_least: int
+    worth_saying: int
+    joints: Mapping[str, tuple[Line, ...]]
+    usual: tuple[Usual, ...]
+    together: tuple[Together, ...]
+    units: tuple[Unit, ...]
+    says: Mapping[str, str]
+    raw: Mapping[str, Any] = field(repr=False, default_factory=dict)
+
+
+@cache
+def load_plausibility() -> Plausibility:
+    """Return the relations.
+
+    Raises
+    ------
+    KnowledgeError
+        When the file is missing or an entry is not of its shape.
+
+    """
+    table = load_table(FILE)
+    try:
+        return Plausibility(
+            float(table["limit"]),
+            float(table["nearly"]),
+            int(table["shelf_least"]),
+            int(table["worth_saying"]),
+            {name: tuple(_line(name, node) for node in joint["nodes"]) for name, joint in table["joint"].items()},
+            tuple(Usual(_known(path), _window(path, one["window"])) for path, one in table["usual"].items()),
+            tuple(one for name, entry in table["together"].items() for one in _together(name, entry)),
+            tuple(Unit(float(one["factor"]), str(one["words"])) for one in table["units"]),
+            {key: str(words) for key, words in table.items() if key.endswith("_says")},
+            table,
+        )
+    except (KeyError, TypeError, ValueError, AttributeError) as error:
+        raise entry_fault(FILE, "its shape", f"expected the keys that its head names ({error})") from None
+
+
+def _known(path: str) -> str:
+    if path not in field_rows():
+        raise entry_fault(FILE, path, "the sheet has no such field")
+    return path
+
+
+def _window(name: str, raw: Any) -> Window:
+    low, high = raw
+    low, high = -inf if low is None else float(low), inf if high is None else float(high)
+    if not low < high:
+        raise entry_fault(FILE, name, f"expected a window [low, high], found {raw}")
+    return low, high
+
+
+def _line(joint: str, node: Mapping[str, Any]) -> Line:
+    hidden = bool(node.get("hidden"))
+    path = str(node["field"])
+    if not hidden and path not in DERIVED:
+        _known(path)
+    if float(node["sd"]) <= 0:
+        raise entry_fault(FILE, f"joint.{joint}", f"{path}: expected a spread (sd) over 0")
+    takes = {str(key): float(times) for key, times in (node.get("from") or {}).items()}
+    log, shelf = bool(node.get("log")), bool(node.get("shelf"))
+    return Line(path, str(node.get("name", path)), takes, float(node["plus"]), float(node["sd"]), log, hidden, shelf)
+
+
+def _together(name: str, entry: Mapping[str, Any]) -> list[Together]:
+    feet = ("front", "back") if entry.get("foot") else ("",)
+    suppose = entry.get("suppose") or {}
+    found = []
+    for foot in feet:
+
+        def fill(words: Any, foot: str = foot) -> str:
+            return str(words).replace("{foot}", foot) if foot else str(words)
+
+        found.append(
+            Together(
+                f"{name}.{foot}" if foot else name,
+                {fill(key): float(times) for key, times in entry["sum"].items()},
+                {fill(key): float(times) for key, times in (entry.get("over") or {}).items()},
+                _window(name, entry["window"]),
+                {str(style): _window(name, one) for style, one in (entry.get("by") or {}).items()},
+                tuple(_known(fill(path)) for path in entry["doubt"]),
+                Suppose(tuple(map(fill, suppose.get("swap", ()))), fill(suppose.get("turn", ""))),
+                fill(entry["says"]),
+                foot,
+                tuple(map(str, entry.get("without", ()))),
+            )
+        )
+    return found
