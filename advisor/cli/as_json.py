@@ -123,6 +123,10 @@ def answer_json(answer: Answer) -> dict[str, Any]:
         **({"bench_order": _bench_order(answer.mount)} if answer.mount else {}),
         "trail": _trail(answer.walk),
         "cautions": list(answer.cautions),
+        "doubts": [
+            {"id": one.id, "fields": list(one.fields), "says": one.says, "supposed": dict(one.supposed)}
+            for one in answer.doubts
+        ],
     }
 
 

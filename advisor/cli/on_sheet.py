@@ -44,6 +44,7 @@ def advise(given: argparse.Namespace, around: Surroundings) -> int:
     """Walk an entry on a sheet with the answers given, and print the outcome."""
     from advisor.dialogue.answer import answer_case
     from advisor.dialogue.case import Case
+    from advisor.dialogue.doubting import settled
     from advisor.graph.knowledge import load_knowledge
 
     knowledge = load_knowledge()
@@ -51,7 +52,7 @@ def advise(given: argparse.Namespace, around: Surroundings) -> int:
     case = Case(given.entry, read_sheet(Path(given.sheet_file)))
     for answer in given.answer:
         case = _with_answer(knowledge, case, answer)
-    answered = answer_case(knowledge, case)
+    answered = settled(knowledge, answer_case(knowledge, case))
     if given.json:
         from advisor.cli.as_json import answer_json, dumps
 

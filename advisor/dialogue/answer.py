@@ -37,6 +37,7 @@ from advisor.graph.window_branches import bounds_of
 from advisor.sheet.setup import FootSide, Setup
 
 if TYPE_CHECKING:
+    from advisor.doubt.doubts import Doubt
     from advisor.solve.aims import Aim as SolverAim
     from advisor.solve.choice import Choice
     from advisor.solve.search import Search
@@ -77,6 +78,8 @@ class Answer:
         The cautions' words, each once.
     lacking
         What has to be read off first, in words, where an answer hangs on it.
+    doubts
+        What on the sheet to measure again first, for the answer hangs on it.
 
     """
 
@@ -95,6 +98,7 @@ class Answer:
     feel: str = ""
     cautions: tuple[str, ...] = field(default=())
     lacking: tuple[str, ...] = ()
+    doubts: tuple[Doubt, ...] = ()
 
     @property
     def feet(self) -> tuple[FootSide, ...]:

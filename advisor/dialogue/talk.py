@@ -14,6 +14,7 @@ from advisor.dialogue.answer import Answer, answer_case
 from advisor.dialogue.case import Case
 from advisor.dialogue.clashing import refuse_clashes
 from advisor.dialogue.correcting import Remember, likely_meant, shortened, with_lesson, without_complaint
+from advisor.dialogue.doubting import Boards, settled, sides_against
 from advisor.dialogue.heard import NOTHING_HEARD, HeardLine
 from advisor.dialogue.hearing import (
     change_told,
@@ -164,6 +165,7 @@ class Conversation:
         self.knowledge = knowledge
         self.matcher = matcher
         self.book: Phrasebook = load_phrasebook()
+        self.boards: Callable[[], Boards] = tuple
 
     def begin(self, sheet: Sheet) -> tuple[State, Reply]:
         """Return the first state and the greeting."""
@@ -268,6 +270,23 @@ class Conversation:
     # ------------------------------------------------------------------ lines that move the walk
 
     def _said(self, state: State, text: str) -> tuple[State, Reply]:
+        """Take a line that is no command; what it tells of a side is held against the sheet at once."""
+        sides, against = sides_against(state.sheet, text)
+        if not sides:
+            return self._heard(state, text)
+        case = replace(state.case, answers={**state.case.answers, **sides}) if state.case else None
+        told = replace(state, answers={**state.answers, **sides}, case=case)
+        kept = tuple(self.book.said["against_sheet"].format(doubt=doubt.says) for doubt in against)
+        new, reply = self._heard(told, text)
+        if isinstance(reply, Lost):
+            if case is None:
+                return told, Noted(Before(kept=kept or (self.book.said["side_noted"],)))
+            return self._walk_on(told, case, Before(kept=kept))
+        if isinstance(reply, Asked | Answered | Noted) and kept:
+            reply = replace(reply, before=replace(reply.before, kept=(*kept, *reply.before.kept)))
+        return new, reply
+
+    def _heard(self, state: State, text: str) -> tuple[State, Reply]:
         question = state.question
         if question:
             if says_unsure(self.book, text):
@@ -331,7 +350,7 @@ class Conversation:
         )  # fmt: skip
         if done.question:
             return moved, Asked(done.question, done, before)
-        answer = answer_case(self.knowledge, case, done)
+        answer = settled(self.knowledge, answer_case(self.knowledge, case, done), self.boards())
         if answer.walk.question:
             return replace(moved, walk=answer.walk), Asked(answer.walk.question, answer.walk, before)
         others = tuple(one for one in state.solved if one.case.entry != case.entry)

@@ -146,9 +146,7 @@ def _by_the_shelf(line: Line, shelf: list[dict[str, float]], least: int) -> Line
     return Line(line.field, line.name, line.takes, middle, max(sd, line.sd), shelf=True)
 
 
-def _joint(
-    table: Plausibility, numbers: _Numbers, boards: tuple[Mapping[str, float], ...]
-) -> Iterator[Doubt]:
+def _joint(table: Plausibility, numbers: _Numbers, boards: tuple[Mapping[str, float], ...]) -> Iterator[Doubt]:
     for name, joint in _joints(tuple(tuple(sorted(one.items())) for one in boards)).items():
         values = dict(numbers.values)
         while True:
@@ -161,9 +159,7 @@ def _joint(
                 del values[one.field]
 
 
-def _odd(
-    table: Plausibility, joint: Joint, name: str, alike: list[Odd], odd: list[Odd], numbers: _Numbers
-) -> Doubt:
+def _odd(table: Plausibility, joint: Joint, name: str, alike: list[Odd], odd: list[Odd], numbers: _Numbers) -> Doubt:
     first = alike[0]
     named = {one.field: joint.lines[one.field].name for one in odd}
     others = [named[path] for path in joint.order if path in named and path != first.field][:3]
@@ -204,7 +200,7 @@ def _usual(table: Plausibility, numbers: _Numbers) -> Iterator[Doubt]:
             low=f"{one.window[0]:g}",
             high=shown(one.field, one.window[1]),
         )
-        end = _nearest(value, one.window)
+        end = _likeliest(value, one.window)
         yield Doubt("usual", (one.field,), words, ((one.field, _fitting(one.field, end)),), _beyond(value, one.window))
 
 
@@ -262,7 +258,7 @@ def _to_the_window(one: Together, numbers: _Numbers, path: str) -> tuple[tuple[s
     times = one.plus.get(path)
     if taken is None or value is None or times is None:
         return ()
-    end = _nearest(taken[0], one.by.get(numbers.style, one.window))
+    end = _likeliest(taken[0], one.by.get(numbers.style, one.window))
     divisor = sum(factor * (numbers.number(name, one.foot) or (0.0, 0.0))[0] for name, factor in one.over.items())
     right = value + (end - taken[0]) * (divisor if one.over else 1.0) / times
     return ((path, _fitting(path, right)),)
@@ -304,8 +300,11 @@ def _listed(words: list[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else "the rest"
 
 
-def _nearest(value: float, window: tuple[float, float]) -> float:
-    return min(max(value, window[0]), window[1])
+def _likeliest(value: float, window: tuple[float, float]) -> float:
+    """Return a window's middle; of a window with one end, that end."""
+    if inf in {-window[0], window[1]}:
+        return min(max(value, window[0]), window[1])
+    return (window[0] + window[1]) / 2
 
 
 def _beyond(value: float, window: tuple[float, float]) -> float:

@@ -1,4 +1,4 @@
-"""Numbers that follow from one another with a spread, as one joint normal distribution: how odd is each, given the rest?
+"""Numbers that follow from one another with a spread, as one joint normal distribution.
 
 Lines are walked in order, so each takes only what stands before it. Of a line x = sum(b y) + plus + sd e the covariance
 with an earlier z is sum(b cov(y, z)), and its variance sum(b cov(x, y)) + sd^2. Then the usual conditional normal.

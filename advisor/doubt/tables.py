@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cache
 from math import inf
 from typing import Any
@@ -11,18 +11,18 @@ from typing import Any
 from advisor.knowledge.tables import entry_fault, load_table
 from advisor.sheet.fields import field_rows
 
-__all__ = ["FILE", "Line", "Plausibility", "Suppose", "Together", "Unit", "Usual", "load_plausibility"]
+__all__ = ["FILE", "Line", "Look", "Plausibility", "Suppose", "Together", "Unit", "Usual", "load_plausibility"]
 
 FILE = "plausibility.yaml"
 DERIVED = frozenset({"label_mm", "longer_foot_mm", "natural_radius_m"})
-"""Numbers that are no fields: the foot that the boot's label stands for, and the radius that the board's widths make."""
+"""Numbers that are no fields: the foot that the boot's label stands for, the radius its widths make."""
 
 Window = tuple[float, float]
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A number that follows from others: its value (or its logarithm) is the sum of `takes` plus `plus`, within `sd`."""
+    """A number that follows from others: it, or its logarithm, is the sum of `takes` plus `plus`, within `sd`."""
 
     field: str
     name: str
@@ -44,7 +44,7 @@ class Usual:
 
 @dataclass(frozen=True, slots=True)
 class Suppose:
-    """What would be right: two groups of fields swapped, a sign turned, or the window's nearest end."""
+    """What would be right: two groups of fields swapped, a sign turned, or else the window's middle."""
 
     swap: tuple[str, ...] = ()
     turn: str = ""
@@ -74,6 +74,26 @@ class Unit:
     words: str
 
 
+@dataclass(frozen=True, slots=True)
+class Look:
+    """One look before a measure is moved far: what it shows, and what each answer means; {foot} stands for the foot.
+
+    `moved` and `seen` are in the measures' units: the least move that is worth the look, the least that an eye sees.
+    """
+
+    measure: str
+    moved: float
+    shows: str
+    seen: float
+    fact: str
+    plus: str
+    minus: str
+    even: str
+    referral: str
+    says: str
+    fields: tuple[str, ...]
+
+
 @dataclass(frozen=True)
 class Plausibility:
     """Everything that the file holds."""
@@ -87,7 +107,17 @@ class Plausibility:
     together: tuple[Together, ...]
     units: tuple[Unit, ...]
     says: Mapping[str, str]
-    raw: Mapping[str, Any] = field(repr=False, default_factory=dict)
+    looks: tuple[Look, ...]
+    even_says: str
+    even_times: float
+    against: Mapping[str, tuple[str, ...]]
+    not_bought_on_doubt: str
+    dear: frozenset[str]
+
+    @property
+    def referrals(self) -> tuple[str, ...]:
+        """Return every referral that it names."""
+        return (*(look.referral for look in self.looks), self.not_bought_on_doubt)
 
 
 @cache
@@ -112,7 +142,12 @@ def load_plausibility() -> Plausibility:
             tuple(one for name, entry in table["together"].items() for one in _together(name, entry)),
             tuple(Unit(float(one["factor"]), str(one["words"])) for one in table["units"]),
             {key: str(words) for key, words in table.items() if key.endswith("_says")},
-            table,
+            tuple(_look(one) for one in table["looks"].values() if isinstance(one, dict)),
+            str(table["looks"]["even_says"]),
+            float(table["looks"]["even_times"]),
+            {side: tuple(map(str, words)) for side, words in table["against"].items()},
+            str(table["not_bought_on_doubt"]["referral"]),
+            frozenset(map(str, table["not_bought_on_doubt"]["instead_of"])),
         )
     except (KeyError, TypeError, ValueError, AttributeError) as error:
         raise entry_fault(FILE, "its shape", f"expected the keys that its head names ({error})") from None
@@ -142,6 +177,12 @@ def _line(joint: str, node: Mapping[str, Any]) -> Line:
     takes = {str(key): float(times) for key, times in (node.get("from") or {}).items()}
     log, shelf = bool(node.get("log")), bool(node.get("shelf"))
     return Line(path, str(node.get("name", path)), takes, float(node["plus"]), float(node["sd"]), log, hidden, shelf)
+
+
+def _look(raw: Mapping[str, Any]) -> Look:
+    text = {key: str(raw[key]) for key in ("measure", "shows", "fact", "plus", "minus", "even", "referral", "says")}
+    fields = tuple(map(str, raw["fields"]))
+    return Look(moved=float(raw["moved"]), seen=float(raw["seen"]), fields=fields, **text)
 
 
 def _together(name: str, entry: Mapping[str, Any]) -> list[Together]:

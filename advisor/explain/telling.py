@@ -91,7 +91,8 @@ def _asked(reply: Asked, how: Telling) -> Text:
 def _answered(reply: Answered, how: Telling) -> Text:
     answer = reply.answer
     before = replace(reply.before, opening="") if reply.level == "counter" else reply.before
-    blocks = [*_before(before, how), *answer_text(answer, how.units, reply.level)]
+    doubts = [_said("measure_again", doubt=in_units(doubt.says, how.units)) for doubt in answer.doubts]
+    blocks = [*_before(before, how), *doubts, *answer_text(answer, how.units, reply.level)]
     if reply.level != "counter":
         if reply.level == "training":
             blocks += _section(answer, how)

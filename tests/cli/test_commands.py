@@ -134,7 +134,7 @@ def test_advise_without_what_it_needs_says_so_and_is_no_error(tmp_path) -> None:
         ("snow=lava", "hard, soft, powder"),
         ("=", "expected KEY=VALUE"),
         ("boots.outsole_length_mm=banana", "boots.outsole_length_mm"),
-        ("mount.front.angle_deg=-3", "never set negative"),
+        ("mount.front.angle_deg=-73", "expected -60"),
     ],
 )
 def test_an_answer_that_does_not_fit_is_one_message_and_exit_2(answer: str, words: str) -> None:

@@ -96,6 +96,7 @@ MATCHER = {
     "the_back_row_is_five": only_facts(mount__back__row=5),
     "the_pad_is_far_right": only_facts(mount__back__strap_right_mm=54.0),
     "my_front_angle_is_minus_forty": only_facts(mount__front__angle_deg=-40),
+    "my_front_angle_is_minus_eighty": only_facts(mount__front__angle_deg=-80),
     "unwritten": sure("no_such_entry"),
 }
 SHARP_BEVEL = sheet(board__base_bevel_deg=(1.0, 0.0))
@@ -224,10 +225,16 @@ def test_a_fact_told_after_the_answer_is_walked_again() -> None:
 
 
 def test_a_fact_that_does_not_fit_is_named_and_not_noted() -> None:
-    reply = talk_through("my front angle is minus forty")[0]
+    reply = talk_through("my front angle is minus eighty")[0]
     assert isinstance(reply, Noted)
     assert reply.before.noted == ()
-    assert "never set negative" in reply.before.left_out[0]
+    assert "expected -60" in reply.before.left_out[0]
+
+
+def test_a_setting_that_nobody_rides_is_noted_as_told() -> None:
+    reply = talk_through("my front angle is minus forty")[0]
+    assert isinstance(reply, Noted)
+    assert [(one.key, one.value) for one in reply.before.noted] == [("mount.front.angle_deg", -40)]
 
 
 def test_a_change_of_mind_after_the_answer() -> None:
@@ -404,12 +411,12 @@ def test_every_word_of_the_help_is_heard() -> None:
 
 def test_try_changes_nothing_and_says_what_is_wrong() -> None:
     replies = talk_through(
-        "try base bevel 2", "try front angle -3", "try colour red", "try", "try base bevel", "numbers engage"
+        "try base bevel 2", "try front angle -73", "try colour red", "try", "try base bevel", "numbers engage"
     )
     assert isinstance(replies[0], Tried)
     assert replies[0].what_if.after["engage_tilt_deg"].value == 2
     assert [isinstance(one, Troubled) for one in replies[1:5]] == [True] * 4
-    assert "never set negative" in in_words(replies[1])
+    assert "expected -60" in in_words(replies[1])
     assert "no field 'colour'" in in_words(replies[2])
     assert "1°" in in_words(replies[5])
 

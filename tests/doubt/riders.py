@@ -63,12 +63,20 @@ def rider(seed: int) -> dict[str, Any]:
     body = _body(rng)
     child = body["height"] < 150
     style = str(rng.choice(STYLES, p=[0.35, 0.15, 0.2, 0.1, 0.2]))
-    mondo = float(np.ceil((body["foot"] + rng.choice([0, 3, 5, 8, 14, -8], p=[0.4, 0.2, 0.2, 0.1, 0.06, 0.04])) / 5) * 5)
+    mondo = float(
+        np.ceil((body["foot"] + rng.choice([0, 3, 5, 8, 14, -8], p=[0.4, 0.2, 0.2, 0.1, 0.06, 0.04])) / 5) * 5
+    )
     sole = mondo + rng.normal(29, 3.6)
     length = min(170.0, max(100.0, 0.62 * body["height"] + 0.35 * body["weight"] + 21 + rng.normal(0, 3)))
     edge = length * rng.normal(7.6, 0.12)
     contact = edge - rng.uniform(15, 70)
-    waist = 0.52 * (mondo - 250) + 246 + rng.normal(0, 5) + (6 if style == "carving" else 0) + rng.choice([0, 12, -10], p=[0.8, 0.1, 0.1])
+    waist = (
+        0.52 * (mondo - 250)
+        + 246
+        + rng.normal(0, 5)
+        + (6 if style == "carving" else 0)
+        + rng.choice([0, 12, -10], p=[0.8, 0.1, 0.1])
+    )
     radius = max(4.0, 0.05 * length * rng.lognormal(0, 0.09))
     depth = contact**2 / (8 * radius * 1000)
     taper = rng.choice([0, 0, 5, 10]) * (1.0 if style == "powder" else 0.5)
@@ -164,7 +172,7 @@ def rider(seed: int) -> dict[str, Any]:
 
 
 def overhangs(sheet: dict[str, Any], side: str) -> tuple[float, float]:
-    """Return toe and heel overhang [mm] of a true sheet, by an own small geometry: boot's middle, cosine, local width."""
+    """Return toe and heel overhang [mm] of a true sheet, by a small geometry of its own."""
     foot, board, bindings = sheet["mount"][side], sheet["board"], sheet["bindings"]
     half = sheet["boots"]["outsole_length_mm"] / 2
     turned = tan(foot["angle_deg"] * pi / 180)
@@ -173,7 +181,9 @@ def overhangs(sheet: dict[str, Any], side: str) -> tuple[float, float]:
     middle = foot["slot_mm"] - hole + (foot["seat_mm"] + foot["heelcup"] * bindings["heelcup_step_mm"]) * cosine
     away = board["reference_width_mm"] / 2 + 20 * foot["row"]
     place = away - board["reference_setback_mm"] if side == "front" else -away - board["reference_setback_mm"]
-    width = board["waist_width_mm"] / 2 + (place + board["reference_setback_mm"]) ** 2 / (2000 * board["sidecut_radius_m"])
+    width = board["waist_width_mm"] / 2 + (place + board["reference_setback_mm"]) ** 2 / (
+        2000 * board["sidecut_radius_m"]
+    )
     return middle + half * cosine - width, half * cosine - middle - width
 
 

@@ -55,7 +55,7 @@ FAULTS = [
     ("{value: 302, from", "{value: 30.2, from", "boots.outsole_length_mm", "302 mm (30.2 cm)"),
     ("sidecut_radius_m: 8.0", "sidecut_radius_m: 8000", "board.sidecut_radius_m", "8 m (8000 mm)"),
     ("side_bevel_deg: 1.0", "side_bevel_deg: 89", "board.side_bevel_deg", "1 for an 89-degree edge"),
-    ("angle_deg: 15", "angle_deg: -15", "mount.front.angle_deg", "were front and back swapped?"),
+    ("angle_deg: 15", "angle_deg: -65", "mount.front.angle_deg", "expected -60"),
     ("angle_deg: 15", "angle_deg: 16", "mount.front.angle_deg", "did you mean 15 or 18?"),
     ("row: 0", "row: 4", "mount.front.row", "the board has 3 rows"),
     ("row: 0", "row: 1.5", "mount.front.row", "a whole number"),
@@ -113,7 +113,7 @@ def test_a_sheet_without_its_schema_is_told_the_line_to_add() -> None:
 
 
 def test_all_faults_come_in_one_go_in_the_order_of_their_lines() -> None:
-    text = changed("waist_width_mm: 254", "waist_width_mm: 25.4").replace("angle_deg: 15", "angle_deg: -15")
+    text = changed("waist_width_mm: 254", "waist_width_mm: 25.4").replace("angle_deg: 15", "angle_deg: -65")
     text = text.replace("row: 0", "row: 5").replace("style: all", "styles: all") + "rider:\n  height_cm: 178\n"
     faults = faults_of(text)
     fields = [fault.split(": ")[1] for fault in faults]
@@ -192,8 +192,8 @@ def test_an_answer_that_does_not_fit_says_what_was_expected() -> None:
         parse_value("board.waist_width_mm", "25.4")
     with pytest.raises(SheetError, match=r"expected a number in mm, found 'dunno'; correct it"):
         parse_value("board.waist_width_mm", "dunno")
-    with pytest.raises(SheetError, match="were front and back swapped"):
-        parse_value("mount.front.angle_deg", "-3°")
+    with pytest.raises(SheetError, match="expected -60"):
+        parse_value("mount.front.angle_deg", "-63°")
     with pytest.raises(UnknownName, match=r"board\.colour"):
         parse_value("board.colour", "red")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from advisor.doubt.tables import load_plausibility
 from advisor.geometry.one_number import field_as_measure
 from advisor.geometry.register import MEASURES
 from advisor.graph.nodes import Aim, Ask, Check, Fact
@@ -19,7 +20,7 @@ _COUNTS = {"", "rows", "steps", "teeth"}
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
-    facts, used = subject.knowledge.facts, _bounds(subject)
+    facts, used = subject.knowledge.facts, _bounds(subject) | _looked_at()
     for entry in subject.entries:
         for name, node in entry.nodes.items():
             if isinstance(node, Ask):
@@ -45,6 +46,11 @@ def _check(subject: Subject) -> Iterator[Fault]:
             yield from _fits(subject, name, facts[ids[0]], row)
         if not used & set(ids):
             yield here.fault(f"who asks for '{name}'? No entry uses it; use it, or take it out", loose=True)
+
+
+def _looked_at() -> set[str]:
+    """Return the facts that one look before a large move asks for."""
+    return {look.fact.replace("{foot}", foot) for look in load_plausibility().looks for foot in ("front", "back")}
 
 
 def _read(measure: str) -> frozenset[str]:

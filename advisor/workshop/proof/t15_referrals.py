@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from advisor.doubt.tables import load_plausibility
 from advisor.graph.nodes import NOT_ENOUGH_KNOWN, TRAVEL_NOT_KNOWN, Refer
 from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.rule import Example, Rule
@@ -19,7 +20,8 @@ ALWAYS_USED = {
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
-    referrals, used = subject.compiled["referrals"], set(ALWAYS_USED)
+    referrals = subject.compiled["referrals"]
+    used = {*ALWAYS_USED, *load_plausibility().referrals}
     for name, when in ALWAYS_USED.items():
         if name not in referrals:
             words = f"where is '{name}'? It is told {when}; write it into trees/referrals.yaml"
