@@ -273,11 +273,11 @@ class Conversation:
         """Take a line that is no command; what it tells of a side is held against the sheet at once."""
         sides, against = sides_against(state.sheet, text)
         if not sides:
-            return self._heard(state, text)
+            return self._said_plainly(state, text)
         case = replace(state.case, answers={**state.case.answers, **sides}) if state.case else None
         told = replace(state, answers={**state.answers, **sides}, case=case)
         kept = tuple(self.book.said["against_sheet"].format(doubt=doubt.says) for doubt in against)
-        new, reply = self._heard(told, text)
+        new, reply = self._said_plainly(told, text)
         if isinstance(reply, Lost):
             if case is None:
                 return told, Noted(Before(kept=kept or (self.book.said["side_noted"],)))
@@ -286,7 +286,7 @@ class Conversation:
             reply = replace(reply, before=replace(reply.before, kept=(*kept, *reply.before.kept)))
         return new, reply
 
-    def _heard(self, state: State, text: str) -> tuple[State, Reply]:
+    def _said_plainly(self, state: State, text: str) -> tuple[State, Reply]:
         question = state.question
         if question:
             if says_unsure(self.book, text):

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from advisor.dialogue.clashing import clashes
 from advisor.dialogue.hearing import chosen_option
 from advisor.dialogue.phrasebook import Phrasebook
+from advisor.doubt.doubts import MEASURED_AGAIN
 from advisor.errors import SheetError
 from advisor.graph.knowledge import Knowledge
 from advisor.sheet.fields import field_rows
@@ -64,6 +65,8 @@ def with_facts(knowledge: Knowledge, book: Phrasebook, state: State, told: tuple
                 continue
             if sheet.value(one.key) != value:
                 sheet = changed_sheet
+            elif state.answer and any(one.key in doubt.fields for doubt in state.answer.doubts):
+                sheet = sheet.with_value(one.key, value, "measured", MEASURED_AGAIN)
         else:
             fact = knowledge.facts.get(one.key)
             option = chosen_option(book, fact, str(one.value)) if fact and fact.kind == "choice" else None

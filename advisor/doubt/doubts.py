@@ -19,12 +19,14 @@ from advisor.sheet.resolve import resolve
 from advisor.sheet.setup import FootSide
 from advisor.sheet.sheet import LeafValue, Sheet
 
-__all__ = ["Doubt", "doubts_of", "shown"]
+__all__ = ["MEASURED_AGAIN", "Doubt", "doubts_of", "shown"]
 
 _SIZE = "boots.size"
 _FEET = ("rider.foot_length_mm.left", "rider.foot_length_mm.right")
 _UNITS = {"deg": "°", "": ""}
 _TWO_SD = 2.0
+MEASURED_AGAIN = 0.0
+"""The ± of a number that was doubted and measured again: it is believed from then on."""
 
 
 @dataclass(frozen=True)
@@ -70,10 +72,15 @@ def doubts_of(sheet: Sheet, boards: Iterable[Mapping[str, float]] = ()) -> tuple
     kept: list[Doubt] = []
     spoken: set[str] = set()
     for doubt in sorted(found, key=lambda one: -one.far):
-        if doubt.fields[0] not in spoken:
+        if doubt.fields[0] not in spoken and not _measured_again(sheet, doubt.fields[0]):
             kept.append(doubt)
             spoken.update(doubt.fields)
     return tuple(kept)
+
+
+def _measured_again(sheet: Sheet, path: str) -> bool:
+    leaf = sheet.leaves.get(path)
+    return leaf is not None and leaf.origin == "measured" and leaf.plus_minus == MEASURED_AGAIN
 
 
 class _Numbers:
