@@ -5,6 +5,7 @@ On the knowledge as it stands and Larchfall's invented sheets.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -29,11 +30,21 @@ def heel() -> Sheet:
     return read_sheet(DEMO / "larchfall_heel.yaml")
 
 
+FIRM = {"binding_play": "no"}
+"""What is asked beside, answered as it is on a sound board."""
+
+
 def talk(conversation: Conversation, sheet: Sheet, *lines: str) -> list[Reply]:
+    """Return the reply to each line, once what is asked beside the matter is answered."""
     state: State = conversation.begin(sheet)[0]
     replies = []
     for line in lines:
         state, reply = conversation.hear(state, line)
+        kept = reply.before.kept if isinstance(reply, Asked | Answered) else ()
+        while isinstance(reply, Asked) and reply.question.fact.id in FIRM:
+            state, reply = conversation.hear(state, FIRM[reply.question.fact.id])
+        if isinstance(reply, Asked | Answered):
+            reply = replace(reply, before=replace(reply.before, kept=(*kept, *reply.before.kept)))
         replies.append(reply)
     return replies
 
