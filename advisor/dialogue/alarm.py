@@ -30,12 +30,13 @@ _ENTRY, _TOLD = "danger_sign", "told_sign"
 _PAIN = "not_medical"
 _MOST_REMEMBERED = 8
 _ALL_SIGNS = "_signs"
+_AFTER_SIGNS = ("_signs", "_sign", "_asked")
 _HURTS = "pain"
-ASKS = frozenset({"body_asked", "operated_asked", "child_asked", "breath_asked", "gear_asked"})
+ASKS = frozenset({"body_asked", "operated_asked", "child_asked", "breath_asked"})
 """The questions that settle what was only half told."""
 _ASKED_BY = {
     "ask_body": "body_asked", "ask_operated": "operated_asked", "ask_child": "child_asked",
-    "ask_breath": "breath_asked", "ask_gear": "gear_asked",
+    "ask_breath": "breath_asked",
 }  # fmt: skip
 
 
@@ -131,6 +132,14 @@ def asks_after(state: State) -> str:
     """Return the open question's fact where it asks after signs; what is half told there is asked sign by sign."""
     question = state.question
     return question.fact.id if question and question.fact.id.endswith(_ALL_SIGNS) else ""
+
+
+def left_open(state: State, text: str) -> str:
+    """Return the open question after signs where a line leaves it open; else an empty text."""
+    question = state.question
+    if question is None or answers_as_written(state, text) or not question.fact.id.endswith(_AFTER_SIGNS):
+        return ""
+    return question.fact.id if load_listener().unclear(text) else ""
 
 
 def still_standing(state: State) -> tuple[Sign, ...]:

@@ -230,6 +230,9 @@ class Conversation:
         told = alarm.news(self.knowledge, state, heard)
         if told:
             return self._told(state, told, heard)
+        open_still = alarm.left_open(state, text)
+        if open_still:
+            return self._go_on(state, lambda case: case.with_unsure(open_still))
         denied = tuple(sign for sign in state.signs if sign.id in {one.id for one in heard.denied})
         return self._taken_back(state, denied) if denied and not state.question else None
 

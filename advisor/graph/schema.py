@@ -335,6 +335,7 @@ class DangerModel(StrictModel):
     measures: list[Name] = []
     adjustments: list[Name] = []
     cautions: list[Name] = Field(min_length=1)
+    asks_first: bool = False
     source: Name
 
     @model_validator(mode="after")

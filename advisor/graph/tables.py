@@ -223,6 +223,7 @@ class _SignWords(BaseModel):
     denied_after: _Words
     joins: _Words
     slips: _Words
+    unclear: _Words
 
 
 class _Limit(BaseModel):

@@ -130,11 +130,17 @@ class Listener:
         self._after_no = frozenset(_listed(words["after_lone_no"]))
         self._stops = frozenset(_listed(words["stops_denial"]))
         self._denied_after = tuple(tuple(one.split()) for one in _listed(words["denied_after"]))
+        self._unclear = tuple(f" {one} " for one in _listed(words["unclear"]))
         self._joins = frozenset(_listed(words["joins"]))
 
     def kind(self, concept: str) -> str:
         """Return the kind of a concept."""
         return self._kinds.get(concept, "")
+
+    def unclear(self, line: str) -> bool:
+        """Return whether a line leaves open what it answers."""
+        told = f" {' '.join(word.text for word in words_of(folded(line), self._breaks))} "
+        return any(words in told for words in self._unclear)
 
     def named(self, ids: Iterable[str]) -> tuple[Sign, ...]:
         """Return signs by their names; a name that is gone is left out."""
@@ -319,8 +325,9 @@ class Listener:
 
 def _asked_about(sign: Sign) -> Sign:
     """Return a sign half told, of long ago or of somebody else, as one to ask about."""
-    about = "ask_gear" if sign.level == "not_ridden" else "ask_body"
-    return replace(sign, level="ask", entry=_ENTRY, facts={_TOLD: about})
+    if sign.level == "not_ridden":
+        return replace(sign, level="ask", facts={})
+    return replace(sign, level="ask", entry=_ENTRY, facts={_TOLD: "ask_body"})
 
 
 def _listed(told: Any) -> tuple[str, ...]:

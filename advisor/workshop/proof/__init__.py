@@ -38,6 +38,8 @@ from advisor.workshop.proof import (
     t29_never_said,
     t30_discs_carry_the_screws,
     t31_one_visit_at_a_time,
+    t32_signs_end_in_no_setting,
+    t33_pain_asks_after_signs,
 )
 from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject
@@ -78,6 +80,8 @@ RULES: tuple[Rule, ...] = tuple(
         t29_never_said,
         t30_discs_carry_the_screws,
         t31_one_visit_at_a_time,
+        t32_signs_end_in_no_setting,
+        t33_pain_asks_after_signs,
     )
 )
 """Every rule, in the order of its number."""

@@ -59,8 +59,34 @@ nodes:
   nothing: {refer: look_again}
 """
 
+_SORE_FOOT = """\
+entry: sore_foot
+kind: symptom
+title: The foot hurts
+means: the foot hurts
+opening: "Signs first."
+cautions: [not_medical]
+first: signs
+suspects:
+  - {start: edge, odds: 1, words: "dull edge"}
+nothing_left: nothing
+nodes:
+  signs:
+    ask: foot_signs
+    says: "A hurt foot is not set up."
+    how_so: "No angle mends it."
+    branches:
+      - {is: ["yes", puffy], go: seen_first}
+      - {is: ["no"], go: suspects}
+    unsure: seen_first
+  seen_first: {refer: doctor}
+  edge: {jump: dull_edge}
+  nothing: {refer: look_again}
+"""
+
 _FILES = {
     "entries/sore_knee.yaml": _SORE_KNEE,
+    "entries/sore_foot.yaml": _SORE_FOOT,
     "entries/ask_angles.yaml": """\
 entry: ask_angles
 kind: question
@@ -122,6 +148,7 @@ source: common_practice
 """,
     "facts.yaml": """\
 snow: {kind: choice, question: "What was the snow like?", how: Ask., minutes: 0.2, options: {hard: hard, soft: soft}}
+foot_signs: {kind: choice, question: "Any?", how: Ask., minutes: 1, options: {"yes": "yes", puffy: puffy, "no": none}}
 edge_sharp: {kind: choice, question: "Sharp?", how: Thumbnail., minutes: 1, options: {"yes": sharp, "no": dull}}
 "mount.{foot}.angle_deg": {kind: number, unit: deg, question: "Angle of the {foot} foot?", how: Read it., minutes: 0.2}
 """,
@@ -133,6 +160,7 @@ sharp_edges: Edges cut.
 """,
     "referrals.yaml": """\
 look_again: {to: another look, verdict: leave, says: "Nothing found.", cautions: [first_runs]}
+doctor: {to: a doctor, verdict: clinician, says: "Have it seen first.", cautions: [not_medical]}
 tuning_bench: {to: the tuning bench, verdict: tuning, says: "Have it sharpened.", cautions: [sharp_edges]}
 not_enough_known: {to: the ruler, verdict: measure_first, says: "Measure first."}
 travel_not_known: {to: the ruler, verdict: measure_first, says: "See how far it goes first."}
@@ -152,15 +180,19 @@ stops_denial: but
 denied_after: is gone
 joins: or
 slips: swollen
+unclear: maybe
 """,
     "signs/body.yaml": """\
-knee_swollen: {level: clinician, hear: [[knee], [swollen]], tells: knee, words: a swollen knee, source: common_practice}
+knee_swollen:
+  {level: clinician, hear: [[knee], [swollen]], entry: sore_foot, facts: {foot_signs: "yes"}, words: swollen,
+   source: common_practice}
 """,
     "signs/gear.yaml": """\
 strap_off: {level: not_ridden, hear: [[strap]], entry: sore_knee, words: a strap, source: common_practice}
 """,
     "catalogue.yaml": """\
 sore_knee: {kind: symptom, means: the back knee hurts}
+sore_foot: {kind: symptom, means: the foot hurts}
 ask_angles: {kind: question, means: which angles to set}
 """,
     "dangers.yaml": """\

@@ -97,5 +97,7 @@ def test_what_is_asked_before_every_suspect_is_told_once(page: str) -> None:
     for fact in ("knee_signs", "knee_sign"):
         question = knowledge.facts[fact].question
         assert section.count(f"</span></td><td>{question}<br>") == 1, question
-    assert section.count("what it may be, the likeliest first") == 2
+    assert (
+        section.count("what it may be, the likeliest first") == 3
+    )  # after the signs at once, one by one, and after which of them
     assert len(entry.suspects) > 2
