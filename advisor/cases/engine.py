@@ -20,7 +20,7 @@ from advisor.plain_text import clean
 
 __all__ = ["REVISIONS", "WRITES", "bring_up_to_date", "engine_for", "in_words", "sqlite_path"]
 
-REVISIONS = ("0001", "0002", "0003")
+REVISIONS = ("0001", "0002", "0003", "0004")
 """Every schema that this advisor knows, oldest first."""
 
 WRITES = {"advisor_writes": True}

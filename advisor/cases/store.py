@@ -5,16 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from hashlib import sha256
 from typing import Any
 
-from sqlalchemy import Connection, Select, and_, delete, func, or_, select, text
+from sqlalchemy import Connection, Select, delete, func, insert, or_, select, text
 from sqlalchemy.dialects import postgresql, sqlite
 
 from advisor.cases.engine import WRITES, bring_up_to_date, check_file, engine_for, in_words, sqlite_path
 from advisor.cases.errors import NoSuchCaseError, StoreError
+from advisor.cases.journal import Event, changes, folded, next_stamp, whole
 from advisor.cases.keys import alias_key, milliseconds, search_key
-from advisor.cases.record import ID_SIGNS, CaseRecord, Done, Result
-from advisor.cases.tables import CASES, body_text, opened, row_of
+from advisor.cases.record import ID_SIGNS, CaseRecord, Done, Result, new_id
+from advisor.cases.tables import CASES, DELETED, EVENTS, body_text, event_in, event_row, opened, row_of
 from advisor.plain_text import clean
 
 __all__ = ["Search", "Store"]
@@ -78,66 +80,178 @@ class Store:
     # ------------------------------------------------------------------ writing
 
     def save(self, record: CaseRecord) -> None:
-        """Save a case; when this returns, it outlives a crash. A later revision is never overwritten by an earlier."""
+        """Save a whole case; when this returns, it outlives a crash. What was noted later elsewhere stays."""
         self.save_all((record,))
 
     def save_all(self, records: Iterable[CaseRecord]) -> int:
-        """Save cases in one transaction: all of them, or none. Return how many there were."""
+        """Save whole cases in one transaction: all of them, or none. Return how many there were."""
         with in_words(self.url), self._writing.begin() as connection:
+            gone = self._deleted(connection)
             count = 0
             for record in records:
-                self._put(connection, record)
+                self._put_whole(connection, record, gone)
                 count += 1
             return count
 
-    def _put(self, connection: Connection, record: CaseRecord) -> None:
-        row = row_of(record)
-        if connection.execute(self._upsert, row).first() is not None:
+    def append(self, events: Iterable[Event]) -> int:
+        """Take events into the log in one transaction; return how many came too late, their customer being deleted.
+
+        An event that is there already changes nothing.
+
+        Raises
+        ------
+        StoreError
+            When an event belongs to a case of another customer, or makes no case.
+
+        """
+        with in_words(self.url), self._writing.begin() as connection:
+            gone = self._deleted(connection)
+            late = 0
+            touched: dict[str, None] = {}
+            for event in events:
+                if self._came_too_late(event, gone):
+                    late += 1
+                    self._keep_out(connection, event.case, gone)
+                    touched.pop(event.case, None)
+                    continue
+                self._refuse_another_customers(connection, event)
+                self._adopt(connection, event.case)
+                connection.execute(self._insert_event, event_row(event))
+                touched[event.case] = None
+            for number in touched:
+                self._fold(connection, number)
+            return late
+
+    def deletions(self) -> int:
+        """Return how many deletions of customers the log has seen."""
+        with in_words(self.url), self._engine.connect() as connection:
+            return _last_deletion(connection)
+
+    def _deleted(self, connection: Connection) -> dict[str, int]:
+        return {row.mark: row.deletion for row in connection.execute(select(DELETED.c.mark, DELETED.c.deletion))}
+
+    @staticmethod
+    def _came_too_late(event: Event, gone: dict[str, int]) -> bool:
+        alias = event.sets.get("alias")
+        return event.case in gone or (isinstance(alias, str) and gone.get(_mark_of(alias), 0) > event.deletions)
+
+    @staticmethod
+    def _keep_out(connection: Connection, number: str, gone: dict[str, int]) -> None:
+        """Refuse every further event of a case that a deleted customer's counter had begun."""
+        if number in gone:
             return
-        there = connection.execute(
-            select(CASES.c.alias_key, CASES.c.revision).where(CASES.c.id == record.id)
-        ).one_or_none()
-        if there is None or there.alias_key != row["alias_key"]:
-            raise StoreError(f"case {record.id} is there already, for another customer; nothing was saved")
+        gone[number] = _last_deletion(connection)
+        connection.execute(insert(DELETED).values(mark=number, deletion=gone[number]))
+        connection.execute(delete(EVENTS).where(EVENTS.c.case_id == number))
+        connection.execute(delete(CASES).where(CASES.c.id == number))
+
+    def _refuse_another_customers(self, connection: Connection, event: Event) -> None:
+        alias = event.sets.get("alias")
+        if not isinstance(alias, str):
+            return
+        there = connection.execute(select(CASES.c.alias_key).where(CASES.c.id == event.case)).scalar()
+        if there is not None and there != alias_key(alias):
+            raise StoreError(f"case {event.case} is there already, for another customer; nothing was saved")
+
+    def _put_whole(self, connection: Connection, record: CaseRecord, gone: dict[str, int]) -> None:
+        if record.id in gone:
+            raise StoreError(f"case {record.id} was deleted for good; a copy of it is not taken back")
+        if connection.execute(self._insert_case, row_of(record)).first() is not None:
+            return
+        event = whole(record)
+        self._refuse_another_customers(connection, event)
+        self._adopt(connection, record.id)
+        connection.execute(self._insert_event, event_row(event))
+        self._fold(connection, record.id)
+
+    def _adopt(self, connection: Connection, number: str) -> None:
+        """Make an event of a case that has none yet, so that the first change of it has something to change."""
+        if connection.execute(select(EVENTS.c.n).where(EVENTS.c.case_id == number).limit(1)).first():
+            return
+        body = connection.execute(select(CASES.c.body).where(CASES.c.id == number)).scalar()
+        if body is not None:
+            connection.execute(self._insert_event, event_row(whole(opened(body, number))))
+
+    def _fold(self, connection: Connection, number: str) -> CaseRecord | None:
+        """Write the case's row anew from its events."""
+        record = folded(number, self._events(connection, number))
+        if record is None:
+            connection.execute(delete(CASES).where(CASES.c.id == number))
+        else:
+            connection.execute(self._upsert_case, row_of(record))
+        return record
+
+    def _events(self, connection: Connection, number: str) -> list[Event]:
+        bodies = connection.execute(select(EVENTS.c.body).where(EVENTS.c.case_id == number)).scalars()
+        return [event_in(body) for body in bodies]
 
     @cached_property
-    def _upsert(self) -> Any:
-        insert = sqlite.insert if self._engine.dialect.name == "sqlite" else postgresql.insert
-        put = insert(CASES)
+    def _insert(self) -> Any:
+        return sqlite.insert if self._engine.dialect.name == "sqlite" else postgresql.insert
+
+    @cached_property
+    def _insert_event(self) -> Any:
+        return self._insert(EVENTS).on_conflict_do_nothing(index_elements=[EVENTS.c.writer, EVENTS.c.number])
+
+    @cached_property
+    def _insert_case(self) -> Any:
+        return self._insert(CASES).on_conflict_do_nothing(index_elements=[CASES.c.id]).returning(CASES.c.n)
+
+    @cached_property
+    def _upsert_case(self) -> Any:
+        put = self._insert(CASES)
         new = {column.name: put.excluded[column.name] for column in CASES.columns if column.name not in {"n", "id"}}
-        newer = and_(CASES.c.revision <= put.excluded.revision, CASES.c.alias_key == put.excluded.alias_key)
-        return put.on_conflict_do_update(index_elements=[CASES.c.id], set_=new, where=newer).returning(CASES.c.n)
+        return put.on_conflict_do_update(index_elements=[CASES.c.id], set_=new)
 
     def set_done(self, number: str, done: Done) -> CaseRecord:
         """Write down what was really done."""
-        return self._change(number, lambda record: record.with_done(done))
+        return self._note(number, lambda record: record.with_done(done))
 
     def set_result(self, number: str, result: Result) -> CaseRecord:
         """Write down how it went."""
-        return self._change(number, lambda record: record.with_result(result))
+        return self._note(number, lambda record: record.with_result(result))
 
-    def _change(self, number: str, change: Callable[[CaseRecord], CaseRecord]) -> CaseRecord:
+    def _note(self, number: str, change: Callable[[CaseRecord], CaseRecord]) -> CaseRecord:
         with in_words(self.url), self._writing.begin() as connection:
             asked = select(CASES.c.body).where(CASES.c.id == number).with_for_update()
             body = connection.execute(asked).scalar()
             if body is None:
                 raise NoSuchCaseError(f"there is no case {clean(number)}; 'advisor cases list' shows what there is")
-            record = change(opened(body, number))
-            self._put(connection, record)
-            return record
+            record = opened(body, number)
+            self._adopt(connection, number)
+            event = Event(number, new_id(), 1, next_stamp(record), changes(record, change(record)))
+            connection.execute(self._insert_event, event_row(event))
+            noted = self._fold(connection, number)
+            assert noted is not None
+            return noted
 
     def delete(self, alias: str) -> int:
         """Delete every case of a customer for good and return how many there were.
 
-        On SQLite freed pages are overwritten and the write-ahead log is emptied; on PostgreSQL the table is vacuumed.
+        What remains is each case's number and a hash of the alias, so that no counter that was away brings them back.
+        On SQLite freed pages are overwritten and the write-ahead log is emptied; on PostgreSQL the tables are vacuumed.
         """
         with in_words(self.url):
             with self._writing.begin() as connection:
-                gone = connection.execute(delete(CASES).where(CASES.c.alias_key == alias_key(alias))).rowcount
-            with self._engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
-                embedded = sqlite_path(self.url) is not None
-                connection.execute(text("PRAGMA wal_checkpoint(TRUNCATE)" if embedded else "VACUUM cases"))
-        return gone
+                of_them = CASES.c.alias_key == alias_key(alias)
+                numbers = connection.execute(select(CASES.c.id).where(of_them)).scalars().all()
+                deletion = _last_deletion(connection) + 1
+                marks = [*numbers, _mark_of(alias)]
+                connection.execute(delete(DELETED).where(DELETED.c.mark == _mark_of(alias)))
+                connection.execute(insert(DELETED), [{"mark": mark, "deletion": deletion} for mark in marks])
+                for start in range(0, len(numbers), _PAGE):
+                    connection.execute(delete(EVENTS).where(EVENTS.c.case_id.in_(numbers[start : start + _PAGE])))
+                connection.execute(delete(CASES).where(of_them))
+            self._clean_up()
+        return len(numbers)
+
+    def _clean_up(self) -> None:
+        with self._engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
+            if sqlite_path(self.url) is None:
+                connection.execute(text("VACUUM cases"))
+                connection.execute(text("VACUUM events"))
+            else:
+                connection.execute(text("PRAGMA wal_checkpoint(TRUNCATE)"))
 
     # ------------------------------------------------------------------ reading
 
@@ -224,3 +338,12 @@ class Store:
                 better, tried = found.setdefault(entry, {}).get(suspect, (0, 0))
                 found[entry][suspect] = (better + count * how.startswith("better"), tried + count)
         return found
+
+
+def _mark_of(alias: str) -> str:
+    """Return what is kept of a deleted customer: a hash, no alias."""
+    return "@" + sha256(alias_key(alias).encode("utf-8", "surrogatepass")).hexdigest()[:40]
+
+
+def _last_deletion(connection: Connection) -> int:
+    return int(connection.execute(select(func.coalesce(func.max(DELETED.c.deletion), 0))).scalar_one())

@@ -9,6 +9,7 @@ from typing import Any
 from sqlalchemy import BigInteger, Column, Integer, LargeBinary, MetaData, String, Table, Text
 
 from advisor.cases.errors import DamagedError
+from advisor.cases.journal import Event, event_from
 from advisor.cases.keys import alias_key, milliseconds, search_key, storable
 from advisor.cases.record import CaseRecord, from_dict
 
@@ -34,6 +35,39 @@ CASES = Table(
     Column("revision", Integer, nullable=False),
     Column("body", LargeBinary, nullable=False),
 )
+
+EVENTS = Table(
+    "events",
+    CASES.metadata,
+    Column("n", _NUMBER, primary_key=True, autoincrement=True),
+    Column("case_id", String(40), nullable=False, index=True),
+    Column("writer", String(64), nullable=False),
+    Column("number", BigInteger, nullable=False),
+    Column("stamp", BigInteger, nullable=False),
+    Column("body", LargeBinary, nullable=False),
+)
+
+DELETED = Table(
+    "deleted",
+    CASES.metadata,
+    Column("mark", String(80), primary_key=True),
+    Column("deletion", BigInteger, nullable=False),
+)
+"""Numbers of deleted cases, and hashes of deleted customers' aliases: nothing that says who they were."""
+
+
+def event_row(event: Event) -> dict[str, Any]:
+    """Return an event's row."""
+    body = json.dumps(event.to_dict(), ensure_ascii=True, separators=(",", ":")).encode("ascii")
+    return {
+        "case_id": event.case, "writer": event.writer, "number": event.number, "stamp": event.stamp,
+        "body": zlib.compress(body, 6),
+    }  # fmt: skip
+
+
+def event_in(body: bytes) -> Event:
+    """Return the event in a row's body."""
+    return event_from(json.loads(body_text(body)))
 
 
 def packed(record: CaseRecord) -> bytes:
