@@ -12,7 +12,7 @@ from advisor.cases.record import CaseRecord, new_id, now
 from advisor.dialogue.case import Case
 from advisor.dialogue.verdict import verdict_of
 from advisor.dialogue.visit import LastVisit
-from advisor.graph.nodes import Ask, Cause
+from advisor.graph.nodes import Ask, Cause, suspect_name
 from advisor.sheet.sheet import Sheet
 
 if TYPE_CHECKING:
@@ -75,7 +75,7 @@ def record_of(
         odds=dict(odds or {}),
         outcome=answer.outcome,
         cause=answer.cause.id if answer.cause else "",
-        suspect=answer.line.suspect.start if answer.line and answer.outcome != "needs" else "",
+        suspect=answer.line.suspect.name if answer.line and answer.outcome != "needs" else "",
         trail=tuple(_trail(answer.walk)),
         advice=_advice(answer),
         knowledge=knowledge_version(),
@@ -158,7 +158,7 @@ def _trail(walk: Walk) -> list[dict[str, Any]]:
 
 def _line(line: Line) -> dict[str, Any]:
     return {
-        "suspect": line.suspect.start,
+        "suspect": line.suspect.name,
         "words": line.suspect.words,
         "odds": round(line.suspect.odds, 4),
         "status": line.status,
@@ -217,7 +217,7 @@ def case_of(record: CaseRecord) -> Case:
         sheet_of(record.sheet, f"case {record.id}: sheet"),
         dict(record.answers),
         frozenset(record.unsure),
-        frozenset(record.ruled_out),
+        frozenset(map(suspect_name, record.ruled_out)),
         aims_of(record.keep, record.id),
     )
 
@@ -260,7 +260,7 @@ def visit_of(record: CaseRecord, title: str, now_sheet: Sheet | None = None) -> 
         date=record.at[:10],
         case=case_of(record),
         title=title,
-        suspect=record.suspect,
+        suspect=suspect_name(record.suspect),
         changes=tuple(str(one.get("words", "")) for one in changes),
         advised=advised,
         aims=aims_of(advice.get("aims"), record.id),

@@ -17,6 +17,7 @@ from advisor.cases.journal import Event, changes, folded, next_stamp, whole
 from advisor.cases.keys import alias_key, milliseconds, search_key
 from advisor.cases.record import ID_SIGNS, CaseRecord, Done, Result, new_id
 from advisor.cases.tables import CASES, DELETED, EVENTS, body_text, event_in, event_row, opened, row_of
+from advisor.graph.nodes import suspect_name
 from advisor.plain_text import clean
 
 __all__ = ["Search", "Store"]
@@ -89,9 +90,29 @@ class Store:
             gone = self._deleted(connection)
             count = 0
             for record in records:
-                self._put_whole(connection, record, gone)
+                if record.id in gone:
+                    raise StoreError(f"case {record.id} was deleted for good; a copy of it is not taken back")
+                self._put_whole(connection, record)
                 count += 1
             return count
+
+    def take_in(self, records: Iterable[CaseRecord], deleted_too: bool = False) -> tuple[int, int]:
+        """Import whole cases in one transaction; return how many, and how many of deleted customers were left out.
+
+        With `deleted_too` a person says that those shall come back.
+        """
+        with in_words(self.url), self._writing.begin() as connection:
+            gone = self._deleted(connection)
+            count = left_out = 0
+            for record in records:
+                if record.id in gone or _mark_of(record.alias) in gone:
+                    if not deleted_too:
+                        left_out += 1
+                        continue
+                    connection.execute(delete(DELETED).where(DELETED.c.mark.in_((record.id, _mark_of(record.alias)))))
+                self._put_whole(connection, record)
+                count += 1
+            return count, left_out
 
     def append(self, events: Iterable[Event]) -> int:
         """Take events into the log in one transaction; return how many came too late, their customer being deleted.
@@ -153,9 +174,7 @@ class Store:
         if there is not None and there != alias_key(alias):
             raise StoreError(f"case {event.case} is there already, for another customer; nothing was saved")
 
-    def _put_whole(self, connection: Connection, record: CaseRecord, gone: dict[str, int]) -> None:
-        if record.id in gone:
-            raise StoreError(f"case {record.id} was deleted for good; a copy of it is not taken back")
+    def _put_whole(self, connection: Connection, record: CaseRecord) -> None:
         if connection.execute(self._insert_case, row_of(record)).first() is not None:
             return
         event = whole(record)
@@ -335,8 +354,9 @@ class Store:
         found: dict[str, dict[str, tuple[int, int]]] = {}
         with in_words(self.url), self._engine.connect() as connection:
             for entry, suspect, how, count in connection.execute(asked):
-                better, tried = found.setdefault(entry, {}).get(suspect, (0, 0))
-                found[entry][suspect] = (better + count * how.startswith("better"), tried + count)
+                name = suspect_name(suspect)
+                better, tried = found.setdefault(entry, {}).get(name, (0, 0))
+                found[entry][name] = (better + count * how.startswith("better"), tried + count)
         return found
 
 

@@ -226,7 +226,7 @@ def _trail(walk: Walk) -> list[dict[str, Any]]:
     for line in walk.lines:
         for step in line.steps:
             node = step.node
-            told: dict[str, Any] = {"suspect": line.suspect.start, "node": node.id, "sure": step.sure}
+            told: dict[str, Any] = {"suspect": line.suspect.name, "node": node.id, "sure": step.sure}
             if isinstance(node, Cause):
                 told["cause"] = node.cause
             elif isinstance(node, Ask):
@@ -244,5 +244,5 @@ def _trail(walk: Walk) -> list[dict[str, Any]]:
                     told["branch"] = {"from": _number(step.span.low), "below": _number(step.span.high)}
                     told["go"] = step.span.go
             made.append(told)
-        made.append({"suspect": line.suspect.start, "status": line.status})
+        made.append({"suspect": line.suspect.name, "status": line.status})
     return made

@@ -64,9 +64,9 @@ def add_cases(parser: argparse.ArgumentParser, parents: list[argparse.ArgumentPa
     export = add("export", "all cases as JSON Lines on stdout, or into a file", "export --to cases.jsonl")
     export.add_argument("--to", metavar="FILE")
     add_over(export)
-    add("import", "cases from JSON Lines: all of the file, or nothing", "import cases.jsonl").add_argument(
-        "file", metavar="FILE"
-    )
+    taken = add("import", "cases from JSON Lines: all of the file, or nothing", "import cases.jsonl")
+    taken.add_argument("file", metavar="FILE")
+    taken.add_argument("--deleted-too", action="store_true", help="take cases of deleted customers back as well")
     gone = add("delete", "delete a customer for good", 'delete "Kim 7" --yes')
     gone.add_argument("alias", metavar="ALIAS")
     gone.add_argument("--yes", action="store_true", help="do not ask")
@@ -266,9 +266,12 @@ def _import(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> in
     from advisor.cases.log import write_odds
 
     store = log.store()
-    count = store.save_all(_records(Path(given.file)))
+    count, left_out = store.take_in(_records(Path(given.file)), given.deleted_too)
     write_odds(store.tallies(), around.environ)
-    return _tell(given, around, {"schema": 1, "imported": count}, [f"{_cases(count)} imported"])
+    lines = [f"{_cases(count)} imported"]
+    if left_out:
+        lines.append(f"{_cases(left_out)} of deleted customers left out; --deleted-too takes them back")
+    return _tell(given, around, {"schema": 1, "imported": count, "left_out": left_out}, lines)
 
 
 def _records(path: Path) -> Iterator[CaseRecord]:

@@ -238,7 +238,7 @@ class Returning(Conversation):
             return ""
         moves = {(change.path, _way(change.before, change.after)) for change in reply.answer.choice.changes}
         same_entry = reply.answer.case.entry == self.visit.case.entry
-        return reply.answer.line.suspect.start if same_entry and reply.answer.line and moves & state.undone else ""
+        return reply.answer.line.suspect.name if same_entry and reply.answer.line and moves & state.undone else ""
 
     def _kept(self, reply: Answered) -> list[str]:
         """Return, for each aim kept from the last complaint, whether the new change leaves it right."""

@@ -79,7 +79,7 @@ def walk(knowledge: Knowledge, case: Case) -> Walk:
     """
     entry = knowledge.entry(case.entry)
     walker = _Walker(knowledge, case, entry)
-    lines = tuple([walker.follow(s) for s in entry.suspects if s.start not in case.ruled_out])
+    lines = tuple([walker.follow(s) for s in entry.suspects if s.name not in case.ruled_out])
     found = [line for line in lines if line.status == "found"]
     best = max(found, key=lambda line: line.suspect.odds) if found else None
     open_lines = sorted((line for line in lines if line.question), key=worth, reverse=True)

@@ -238,6 +238,23 @@ class Suspect(NamedTuple):
     better: int = 0
     tried: int = 0
 
+    @property
+    def name(self) -> str:
+        """The suspect's name in the log: the same whether or not something is asked first."""
+        return suspect_name(self.start)
+
+
+def suspect_name(start: str) -> str:
+    """Return the name of the suspect that begins at a node; records of the first edition held the node itself.
+
+    Examples
+    --------
+    >>> suspect_name("signs@angle"), suspect_name("angle")
+    ('angle', 'angle')
+
+    """
+    return start.rpartition(FIRST)[2]
+
 
 class Entry(NamedTuple):
     """A complaint or a question, with its own little graph."""

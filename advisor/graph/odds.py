@@ -96,7 +96,7 @@ class ShopKnowledge(Knowledge):
         if name not in self._changed:
             suspects = []
             for suspect in told.suspects:
-                better, tried = counts.get(suspect.start, (0, 0))
+                better, tried = counts.get(suspect.name, (0, 0))
                 if not tried:
                     suspects.append(suspect)
                     continue

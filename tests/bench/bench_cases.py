@@ -34,7 +34,7 @@ _SAID = ("my heel edge lets go on hard snow", "no, it is sharp", "done", "thanks
 
 
 def _cases(count: int, chance: random.Random) -> Iterator[CaseRecord]:
-    answer = answer_case(load_knowledge(), Case("heel_washout", read_sheet(_SHEET)))
+    answer = answer_case(load_knowledge(), Case("heel_washout", read_sheet(_SHEET), {"binding_play": "no"}))
     pattern = record_of(answer, "pattern", said=_SAID)
     suspects = [line["suspect"] for line in pattern.trail]
     for number in range(count):

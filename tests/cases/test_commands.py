@@ -49,8 +49,11 @@ def shop(tmp_path: Path) -> Shop:
     return Shop(tmp_path / "data")
 
 
+_TOLD = "my heel edge lets go on hard snow\nboth sit firm\n"
+
+
 def _first_visit(shop: Shop) -> None:
-    code = shop.run("--sheet", _SHEET, "--customer", "Kim 7", typed="my heel edge lets go on hard snow\n")
+    code = shop.run("--sheet", _SHEET, "--customer", "Kim 7", typed=_TOLD)
     assert code == Exit.DONE and "7 mm toward the toe edge" in shop.out
 
 
@@ -75,7 +78,7 @@ def test_the_shops_outcomes_move_the_order_and_can_be_left_out(shop: Shop) -> No
         done, worse = Done("as_advised"), Result("worse")
         store.save_all(case(f"R{n}", n, done=done, result=worse) for n in range(60))
     shop.run("cases", "odds")
-    typed = "my heel edge lets go on hard snow\n"
+    typed = _TOLD
     shop.run("--sheet", _SHEET, "--without-log", typed=typed)
     plain = shop.out
     shop.run("--sheet", _SHEET, typed=typed)
@@ -104,7 +107,7 @@ def test_an_answer_that_hung_on_the_shops_outcomes_is_found_again_from_its_slip(
         done, worse = Done("as_advised"), Result("worse")
         store.save_all(case(f"R{n}", n, done=done, result=worse) for n in range(60))
     shop.run("cases", "odds")
-    shop.run("--sheet", _SHEET, "--customer", "Kim 7", typed="my heel edge lets go on hard snow\n")
+    shop.run("--sheet", _SHEET, "--customer", "Kim 7", typed=_TOLD)
     file = str(tmp_path / "slip.html")
     assert shop.run("slip", "Kim 7", "--to", file) == Exit.DONE
     # Even where the log has gone: the counts travel with the slip.
@@ -155,14 +158,14 @@ def test_a_slip_for_nobody_and_into_a_strange_file_are_refused(shop: Shop, tmp_p
 
 
 def test_save_as_under_the_alias_that_it_has_makes_no_second_case(shop: Shop) -> None:
-    told = "my heel edge lets go on hard snow\nsave as  kim 7\nsave as Lee\n"
+    told = _TOLD + "save as  kim 7\nsave as Lee\n"
     shop.run("--sheet", _SHEET, "--customer", "Kim 7", typed=told)
     with shop.store as store:
         assert [len(store.of(alias)) for alias in ("Kim 7", "Lee")] == [1, 1]
 
 
 def test_save_as_keeps_a_conversation_that_began_without_a_customer(shop: Shop) -> None:
-    shop.run("--sheet", _SHEET, typed="my heel edge lets go on hard snow\nsave as Lee\n")
+    shop.run("--sheet", _SHEET, typed=_TOLD + "save as Lee\n")
     assert "kept as 'Lee'" in shop.out
     with shop.store as store:
         assert store.last("lee")
@@ -171,7 +174,7 @@ def test_save_as_keeps_a_conversation_that_began_without_a_customer(shop: Shop) 
 
 
 def test_without_a_customer_nothing_is_kept_and_the_log_is_not_even_made(shop: Shop) -> None:
-    shop.run("--sheet", _SHEET, typed="my heel edge lets go on hard snow\n")
+    shop.run("--sheet", _SHEET, typed=_TOLD)
     assert not shop.folder.exists()
 
 
@@ -276,7 +279,10 @@ def test_export_delete_and_import(shop: Shop, tmp_path: Path) -> None:
     assert shop.run("cases", "delete", "Kim 7", "--yes") == Exit.DONE and "1 case of" in shop.out
     assert shop.json("cases", "list")["cases"] == []
     assert shop.run("cases", "delete", "Kim 7", "--yes") == Exit.BAD_INPUT
-    assert shop.run("cases", "import", str(file)) == Exit.DONE
+    # A copy does not bring a deleted customer back by itself, only on a person's word.
+    assert shop.run("cases", "import", str(file)) == Exit.DONE and "1 case of deleted customers left out" in shop.out
+    assert shop.json("cases", "list")["cases"] == []
+    assert shop.run("cases", "import", str(file), "--deleted-too") == Exit.DONE and "1 case imported" in shop.out
     assert shop.run("cases", "export") == Exit.DONE and shop.out == file.read_text()
 
 

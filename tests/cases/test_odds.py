@@ -39,10 +39,10 @@ def test_without_outcomes_the_knowledge_is_as_written() -> None:
 
 def test_a_cause_whose_change_never_helps_here_gives_way_to_the_next() -> None:
     knowledge = load_knowledge()
-    case = Case("heel_washout", read_sheet(Path(_SHEET)))
+    case = Case("heel_washout", read_sheet(Path(_SHEET)), {"binding_play": "no"})
     first = walk(knowledge, case).found
     assert first
-    failing = ShopKnowledge(knowledge, {"heel_washout": {first.suspect.start: (0, 60)}})
+    failing = ShopKnowledge(knowledge, {"heel_washout": {first.suspect.name: (0, 60)}})
     second = walk(failing, case).found
     assert second and second.suspect.start != first.suspect.start
     told = next(one for one in failing.entry("heel_washout").suspects if one.start == first.suspect.start)

@@ -25,7 +25,7 @@ _MOST_QUESTIONS = 12
 @cache
 def heel_case() -> CaseRecord:
     """Return the case of a back binding that goes 7 mm toward the toe edge."""
-    answer = answer_case(load_knowledge(), Case("heel_washout", read_sheet(_SHEET)))
+    answer = answer_case(load_knowledge(), Case("heel_washout", read_sheet(_SHEET), {"binding_play": "no"}))
     return record_of(answer, "Kim 7", said=("my heel edge lets go on hard snow",))
 
 

@@ -252,7 +252,7 @@ def _later(knowledge: Knowledge, rider: TrueRider, answer: Answer, noise: Noise,
     for visit in range(_VISITS - 1):
         if answer.line is None or answer.outcome == "needs":
             return False
-        ruled_out.add(answer.line.suspect.start)
+        ruled_out.add(answer.line.suspect.name)
         case = replace(answer.case, answers={}, unsure=frozenset(), ruled_out=frozenset(ruled_out))
         again = asked_and_told(knowledge, case, rider, noise, seed + visit)
         answer = again.answer
