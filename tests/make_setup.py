@@ -91,8 +91,8 @@ def example_setup(style: str = "all_mountain") -> Setup:
     )  # fmt: skip
     s.bindings = Bindings(
         notch_deg=3, slot_travel_mm=5, hole_offset_mm=3, base_height_toe_mm=14, base_height_heel_mm=16,
-        base_length_mm=240, toe_ramp_mm=128, toe_ramp_step_mm=5, heelcup_step_mm=5, screw_length_mm=14,
-        disc_thickness_mm=6, washer_mm=1, ladder_teeth=14,
+        base_length_mm=240, base_width_mm=108, toe_ramp_mm=128, toe_ramp_step_mm=5, heelcup_step_mm=5,
+        screw_length_mm=14, disc_thickness_mm=6, washer_mm=1, ladder_teeth=14,
     )  # fmt: skip
     for f, angle, length, turnout in ((s.front, 15, 268, 8), (s.back, 0, 270, 12)):
         f.angle_deg, f.foot_length_mm, f.turnout_deg = angle, length, turnout

@@ -9,8 +9,7 @@ from advisor.draw.missing import UNFIT, missing_fields, unfit
 from advisor.draw.scene import Gap, Label, LeadingFoot, Line, Mark, Move, Outline, Panel, Point, Scene, Stance, View
 from advisor.draw.shapes import boot_outline, edge_curve, on_the_foot, overhang_ends, row_places
 from advisor.geometry.maths import toes_direction
-from advisor.geometry.overhang import ramp_end_along_mm
-from advisor.geometry.placing import binding_x_mm, binding_y_mm, boot_middle_along_mm
+from advisor.geometry.placing import binding_x_mm, binding_y_mm, boot_middle_along_mm, ramp_end_along_mm
 from advisor.geometry.register import EDGES, MEASURES, SIDES, Place
 from advisor.geometry.workings import number
 from advisor.sheet.setup import FootSetup, FootSide, Setup

@@ -11,7 +11,7 @@ from math import cos, isfinite, radians, sin, tan
 from advisor.draw.missing import UNFIT, missing_fields, unfit
 from advisor.draw.scene import Fall, Label, Line, Mark, Outline, Panel, Point, Scene, View
 from advisor.geometry.contact import NEVER_DEG, first_contact
-from advisor.geometry.parts import Edge, Part, beyond_edge_mm, boot_tip, parts_at
+from advisor.geometry.parts import Edge, Part, beyond_edge_mm, fixed_parts, sole_at, sole_profile
 from advisor.geometry.register import MEASURES, Place
 from advisor.geometry.workings import number
 from advisor.sheet.setup import FootSetup, FootSide, Setup
@@ -61,9 +61,11 @@ def _panel(s: Setup, f: FootSetup, edge: Edge) -> tuple[Panel, Fall]:
     needed = MEASURES["needed_tilt_deg"].at(s, Place())
     margin = MEASURES[f"{edge}_margin_deg"].at(s, Place(f.side))
     fall = Fall(f.side, edge, contact, needed, margin, part.name, beyond, part.height_mm, s.ride.edge_sink_mm)
-    spots = {p.name: (_out(s, f, edge, p), p.height_mm) for p in parts_at(s, f, edge)}
-    tip = spots[boot_tip(s, f, edge).name]
-    inside = min(-_INSIDE_MM, min(out for out, _ in spots.values()) - _MARGIN_MM)
+    sole = sole_at(s, f, edge)
+    underside = [(_out(s, f, edge, p), p.height_mm) for p in sole_profile(edge, sole, contact)]
+    spots = {p.name: (_out(s, f, edge, p), p.height_mm) for p in fixed_parts(s, f, edge, sole.side)}
+    tip = underside[-1]
+    inside = min(-_INSIDE_MM, min(out for out, _ in (*underside, *spots.values())) - _MARGIN_MM)
     top = max(tip[1] + _SOLE_MM, part.height_mm)
     # room for the shallower snow line to rise past the sole before the picture ends
     high = max(tip[0], beyond, 0.0) + 4 * _MARGIN_MM
@@ -72,12 +74,12 @@ def _panel(s: Setup, f: FootSetup, edge: Edge) -> tuple[Panel, Fall]:
     thickness = s.board.thickness_mm
     outlines = [
         Outline("board", ((inside, 0.0), (0.0, 0.0), (0.0, thickness), (inside, thickness))),
-        Outline("sole", _sole(spots["start of the sole's rise"], tip, inside, top)),
+        Outline("sole", _sole(underside, inside, top)),
     ]
     floor = thickness + f.riser_mm
     if "baseplate" in spots:
         end = spots["baseplate"][0]
-        deck = min(spots["start of the sole's rise"][1], box[3])
+        deck = min(underside[0][1], box[3])
         outlines.append(Outline("part", ((inside, floor), (end, floor), (end, deck), (inside, deck)), name="baseplate"))
     marks = [Mark("edge", (0.0, 0.0))]
     marks += [
@@ -112,12 +114,12 @@ def _angle(tilt_deg: float, sink_mm: float, radius_mm: float, name: str) -> Line
 
 
 def _out(s: Setup, f: FootSetup, edge: Edge, part: Part) -> float:
-    return beyond_edge_mm(s, f, edge, part.along_mm, part.radius_mm)
+    return beyond_edge_mm(s, f, edge, part.along_mm, part.radius_mm, part.beside_mm)
 
 
-def _sole(rise: Point, tip: Point, inside: float, top: float) -> tuple[Point, ...]:
-    """Return the sole: flat underside from inside the board, its rise to the tip, then straight up, cut off above."""
-    return ((inside, rise[1]), rise, tip, (tip[0], top), (inside, top))
+def _sole(underside: list[Point], inside: float, top: float) -> tuple[Point, ...]:
+    """Return the sole: flat underside from inside the board, its rise to the furthest point, then straight up."""
+    return ((inside, underside[0][1]), *underside, (underside[-1][0], top), (inside, top))
 
 
 def _snow(tilt_deg: float, sink_mm: float, box: tuple[float, float, float, float]) -> tuple[Point, ...]:

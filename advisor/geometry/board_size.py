@@ -21,8 +21,8 @@ def _half_waist_mm(s: Setup, f: FootSetup, edge: Edge, part: Part, beyond_mm: fl
     Minus infinity where no width is so narrow that the part would hang over that far.
     """
     ux, uy = toes_direction(f.angle_deg)
-    x = binding_x_mm(s, f) + part.along_mm * ux - waist_place_mm(s.board)
-    y = binding_y_mm(s, f) + part.along_mm * uy
+    x = binding_x_mm(s, f) + part.along_mm * ux + part.beside_mm * uy - waist_place_mm(s.board)
+    y = binding_y_mm(s, f) + part.along_mm * uy - part.beside_mm * ux
     radius = sidecut_radius_mm(s.board)
     away = radius + part.radius_mm - beyond_mm
     if away <= abs(x):
@@ -44,7 +44,7 @@ def min_waist_mm(s: Setup) -> float:
         for edge in ("toe", "heel"):
             waist += max(
                 _half_waist_mm(s, f, edge, part, room_beyond_edge_mm(tilt, part.height_mm, s.ride.edge_sink_mm))
-                for part in parts_at(s, f, edge)
+                for part in parts_at(s, f, edge, tilt)
             )
         widest = max(widest, waist)
     return widest

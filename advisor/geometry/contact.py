@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from math import acos, atan2, cos, degrees, hypot, radians, sin
 
+from advisor.geometry.board import sidecut_radius_mm
 from advisor.geometry.maths import isnan
-from advisor.geometry.parts import Edge, Part, beyond_edge_mm, parts_at
+from advisor.geometry.parts import Edge, Part, fixed_parts, lowest_risen, sole_at, sole_underside
 from advisor.sheet.setup import FootSetup, Setup
 
 __all__ = [
@@ -18,6 +19,8 @@ __all__ = [
 ]
 
 NEVER_DEG = 90.0
+_ROUNDS = 8
+_SAME_TILT_DEG = 1e-9
 
 
 def contact_of_point_deg(beyond_mm: float, height_mm: float, sink_mm: float = 0.0) -> float:
@@ -28,7 +31,8 @@ def contact_of_point_deg(beyond_mm: float, height_mm: float, sink_mm: float = 0.
     Parameters
     ----------
     beyond_mm
-        How far the point hangs beyond the edge, d [mm]; at 0 and below it never meets the snow first.
+        How far the point hangs beyond the edge, d [mm]; where it ends as far inside as the edge has sunk, or further,
+        it never meets the snow first.
     height_mm
         Its height over the base, z [mm], over 0.
     sink_mm
@@ -47,13 +51,13 @@ def contact_of_point_deg(beyond_mm: float, height_mm: float, sink_mm: float = 0.
     """
     if isnan(beyond_mm) or isnan(height_mm):
         return beyond_mm + height_mm
-    if beyond_mm <= 0:
+    if beyond_mm <= -sink_mm:
         return NEVER_DEG
     reach = hypot(height_mm, beyond_mm)
     if sink_mm >= reach:
         return 0.0
     tilt = degrees(acos(sink_mm / reach) - atan2(beyond_mm, height_mm))
-    return max(0.0, tilt)
+    return max(0.0, min(NEVER_DEG, tilt))
 
 
 def room_beyond_edge_mm(tilt_deg: float, height_mm: float, sink_mm: float = 0.0) -> float:
@@ -70,20 +74,39 @@ def room_beyond_edge_mm(tilt_deg: float, height_mm: float, sink_mm: float = 0.0)
 def first_contact(s: Setup, f: FootSetup, edge: Edge) -> tuple[Part, float, float]:
     """Find the part that meets the snow first at an edge.
 
+    The sole's surface has no first point of its own: which one is lowest hangs on the tilt. The tilt is taken from the
+    point found so far, and the search goes on until no point lies lower; that settles in two or three rounds.
+
     Returns
     -------
     tuple
         The part, how far it hangs beyond the edge [mm], and its contact tilt [deg].
 
     """
-    best: tuple[Part, float, float] | None = None
-    for part in parts_at(s, f, edge):
-        beyond = beyond_edge_mm(s, f, edge, part.along_mm, part.radius_mm)
-        tilt = contact_of_point_deg(beyond, part.height_mm, s.ride.edge_sink_mm)
-        if best is None or tilt < best[2] or isnan(tilt):
-            best = (part, beyond, tilt)
-    assert best is not None
-    return best
+    sole, sink = sole_at(s, f, edge), s.ride.edge_sink_mm
+    radius = sidecut_radius_mm(s.board)
+    way = 1.0 if edge == "toe" else -1.0
+    arc, aside = way * sole.to_arc_mm, sole.side * sole.beside_mm
+
+    def of(part: Part) -> tuple[Part, float, float]:
+        beyond = radius - hypot(arc - part.along_mm, aside - part.beside_mm) + part.radius_mm
+        return part, beyond, contact_of_point_deg(beyond, part.height_mm, sink)
+
+    best = min((of(part) for part in sole_underside(edge, sole)), key=_by_tilt)
+    if isnan(best[2]):
+        return best
+    for _ in range(_ROUNDS):
+        lower = lowest_risen(edge, sole, best[2])
+        found = of(lower) if lower else best
+        if found[2] >= best[2] - _SAME_TILT_DEG:
+            break
+        best = found
+    return min((best, *(of(part) for part in fixed_parts(s, f, edge, sole.side))), key=_by_tilt)
+
+
+def _by_tilt(found: tuple[Part, float, float]) -> tuple[float, float]:
+    """Order by tilt, an unknown one first; of those that never touch, the furthest out."""
+    return (found[2] if not isnan(found[2]) else -1.0, -found[1])
 
 
 def contact_push_deg(s: Setup, f: FootSetup, edge: Edge) -> float:
@@ -91,10 +114,8 @@ def contact_push_deg(s: Setup, f: FootSetup, edge: Edge) -> float:
 
     It rises and falls with the same inputs as `contact_deg`, also where that stands still at 90.
     """
-    return min(
-        degrees(atan2(part.height_mm, beyond_edge_mm(s, f, edge, part.along_mm, part.radius_mm)))
-        for part in parts_at(s, f, edge)
-    )
+    part, beyond, _tilt = first_contact(s, f, edge)
+    return degrees(atan2(part.height_mm, beyond))
 
 
 def contact_deg(s: Setup, f: FootSetup, edge: Edge) -> float:

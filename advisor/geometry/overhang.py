@@ -7,7 +7,7 @@ from math import sqrt
 from advisor.geometry.board import half_width_mm, sidecut_radius_mm, waist_place_mm
 from advisor.geometry.maths import cos_deg, toes_direction
 from advisor.geometry.parts import Edge, beyond_edge_mm, boot_tip
-from advisor.geometry.placing import binding_x_mm, binding_y_mm, boot_middle_along_mm
+from advisor.geometry.placing import binding_x_mm, binding_y_mm, boot_middle_along_mm, ramp_end_along_mm
 from advisor.sheet.setup import FootSetup, Setup
 
 __all__ = [
@@ -17,7 +17,6 @@ __all__ = [
     "overhang_mm",
     "overhang_split_mm",
     "press_lever_mm",
-    "ramp_end_along_mm",
     "ramp_to_edge_mm",
     "toe_past_ramp_mm",
 ]
@@ -57,11 +56,6 @@ def press_lever_mm(s: Setup, f: FootSetup, edge: Edge) -> float:
 def edge_power_balance(s: Setup, f: FootSetup) -> float:
     """Compute the toe lever over the heel lever; the higher, the more direct the heel edge against the toe edge."""
     return press_lever_mm(s, f, "toe") / press_lever_mm(s, f, "heel")
-
-
-def ramp_end_along_mm(s: Setup, f: FootSetup) -> float:
-    """Compute the toe ramp's end from the disc's centre along the foot [mm], at its present step."""
-    return s.bindings.toe_ramp_mm + f.toe_ramp * s.bindings.toe_ramp_step_mm
 
 
 def toe_past_ramp_mm(s: Setup, f: FootSetup) -> float:

@@ -1,43 +1,101 @@
-"""The parts of boot and binding that can reach the snow, as circles on the foot's line.
+"""The undersides of boot and binding that can reach the snow.
 
-The sole's outline is the convex hull of a heel circle and a forefoot circle. Beyond an edge, which is nearly straight
-over a boot's width, only the circle at that end can be the furthest point.
+The sole is one surface: its edge is the outline, the convex hull of a heel circle and a forefoot circle; its underside
+is flat at the floor's height and rises straight over a length before each tip, measured along the foot. The baseplate
+is a plate with square ends, the toe ramp, run out, part of it. Heelcup and highback are round behind the heel.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import hypot
+from math import atan2, cos, hypot, radians, sin, sqrt
 from typing import Literal, NamedTuple
 
 from advisor.geometry.board import sidecut_radius_mm, waist_place_mm
 from advisor.geometry.maths import isnan, toes_direction
-from advisor.geometry.placing import binding_x_mm, binding_y_mm, boot_middle_along_mm
+from advisor.geometry.placing import binding_x_mm, binding_y_mm, boot_middle_along_mm, ramp_end_along_mm
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = ["Edge", "Part", "beyond_edge_mm", "boot_tip", "parts_at"]
+__all__ = [
+    "Edge",
+    "Part",
+    "Sole",
+    "beyond_edge_mm",
+    "boot_tip",
+    "fixed_parts",
+    "floor_mm",
+    "lowest_risen",
+    "parts_at",
+    "plate_end_along_mm",
+    "sole_at",
+    "sole_profile",
+    "sole_underside",
+]
 
 Edge = Literal["toe", "heel"]
+_SAME_PLACE_MM = 1e-9
+_RISE = "start of the sole's rise"
+_TIPS: dict[Edge, str] = {"toe": "boot tip", "heel": "boot heel"}
 
 
 class Part(NamedTuple):
-    """A rounded end on the foot's line.
+    """A point, or a round end about it, of what stands over the board.
 
-    `along_mm` is the circle's centre from the disc's centre, toe positive; `height_mm` the underside's height over the
-    board's base.
+    `along_mm` is its place from the disc's centre along the foot, toe positive; `radius_mm` that of a round end;
+    `height_mm` the underside's height over the board's base; `beside_mm` its place beside the foot's line, to the nose
+    positive on a foot that stands square across.
     """
 
     name: str
     along_mm: float
     radius_mm: float
     height_mm: float
+    beside_mm: float = 0.0
+
+
+class Sole(NamedTuple):
+    """One end of the sole as an edge sees it: lengths run from the disc's centre toward that end.
+
+    Parameters
+    ----------
+    end_mm, end_radius_mm
+        Centre and radius of the circle at that end.
+    far_mm, far_radius_mm
+        The same of the other end's circle.
+    rise_from_mm, rise_mm, rise_length_mm
+        Where the underside begins to rise, by how much up to the tip, and over which length.
+    floor_mm
+        The flat underside's height over the base.
+    to_arc_mm, beside_mm
+        The centre of the edge's arc from the disc's centre, toward that end and to the side on which it lies.
+    side
+        +1 or -1: on which side of the foot's line that centre lies.
+
+    """
+
+    end_mm: float
+    end_radius_mm: float
+    far_mm: float
+    far_radius_mm: float
+    rise_from_mm: float
+    rise_mm: float
+    rise_length_mm: float
+    floor_mm: float
+    to_arc_mm: float
+    beside_mm: float
+    side: float
+
+
+def floor_mm(s: Setup, f: FootSetup) -> float:
+    """Compute the height of the baseplate's underside over the board's base [mm]: board and riser."""
+    return s.board.thickness_mm + f.riser_mm
 
 
 def boot_tip(s: Setup, f: FootSetup, edge: Edge) -> Part:
     """Return the boot's own end at an edge, with the height to which its sole has risen there."""
     boots, bindings = s.boots, s.bindings
     middle = boot_middle_along_mm(s, f)
-    floor = s.board.thickness_mm + f.riser_mm
+    floor = floor_mm(s, f)
     if edge == "toe":
         radius = boots.ball_width_mm / 2
         along = middle + boots.outsole_length_mm / 2 - radius
@@ -47,27 +105,155 @@ def boot_tip(s: Setup, f: FootSetup, edge: Edge) -> Part:
     return Part("boot heel", along, radius, floor + bindings.base_height_heel_mm + boots.heel_rise_mm)
 
 
-def parts_at(s: Setup, f: FootSetup, edge: Edge) -> Iterator[Part]:
-    """Yield every part that could meet the snow first at an edge.
+def _arc_centre(s: Setup, f: FootSetup, edge: Edge) -> tuple[float, float]:
+    """Return the centre of an edge's arc seen from the disc's centre: toward the toes and beside the foot [mm]."""
+    ux, uy = toes_direction(f.angle_deg)
+    away = s.board.waist_width_mm / 2 + sidecut_radius_mm(s.board)
+    x = waist_place_mm(s.board) - binding_x_mm(s, f)
+    y = (away if edge == "toe" else -away) - binding_y_mm(s, f)
+    return x * ux + y * uy, x * uy - y * ux
 
-    The boot's tip, the place where its sole starts to rise, the baseplate's end, and on the heel side the heelcup and
-    the highback. Binding parts whose size is not on the sheet are left out.
-    """
+
+def sole_at(s: Setup, f: FootSetup, edge: Edge) -> Sole:
+    """Return the sole as an edge sees it."""
     boots, bindings = s.boots, s.bindings
-    tip = boot_tip(s, f, edge)
-    floor = s.board.thickness_mm + f.riser_mm
-    back = 1.0 if edge == "toe" else -1.0
-    rise, length = (
-        (boots.toe_rise_mm, boots.toe_rise_length_mm)
-        if edge == "toe"
-        else (boots.heel_rise_mm, boots.heel_rise_length_mm)
-    )
-    yield tip
-    yield Part("start of the sole's rise", tip.along_mm - back * length, tip.radius_mm, tip.height_mm - rise)
-    if not isnan(bindings.base_length_mm):
-        end = bindings.base_length_mm / 2 - tip.radius_mm
-        yield Part("baseplate", back * end, tip.radius_mm, floor)
+    way = 1.0 if edge == "toe" else -1.0
+    along, beside = _arc_centre(s, f, edge)
+    middle, half = way * boot_middle_along_mm(s, f), boots.outsole_length_mm / 2
+    ball, heel = boots.ball_width_mm / 2, boots.heel_width_mm / 2
+    floor = floor_mm(s, f)
+    if edge == "toe":
+        radius, far, rise, length = ball, heel, boots.toe_rise_mm, boots.toe_rise_length_mm
+        floor += bindings.base_height_toe_mm
+    else:
+        radius, far, rise, length = heel, ball, boots.heel_rise_mm, boots.heel_rise_length_mm
+        floor += bindings.base_height_heel_mm
+    return Sole(
+        middle + half - radius, radius, middle - half + far, far, middle + half - length, rise, length, floor,
+        way * along, abs(beside), -1.0 if beside < 0 else 1.0,
+    )  # fmt: skip
+
+
+def _half_width_mm(sole: Sole, place_mm: float) -> float:
+    """Return half the outline's width at a place along the foot [mm]."""
+    lean = (sole.far_radius_mm - sole.end_radius_mm) / (sole.end_mm - sole.far_mm)
+    straight = sqrt(max(0.0, 1 - lean * lean))
+    first, last = sole.far_mm + sole.far_radius_mm * lean, sole.end_mm + sole.end_radius_mm * lean
+    if first < place_mm < last:
+        share = (place_mm - first) / (last - first)
+        return straight * (sole.far_radius_mm + share * (sole.end_radius_mm - sole.far_radius_mm))
+    centre, radius = (sole.end_mm, sole.end_radius_mm) if place_mm >= last else (sole.far_mm, sole.far_radius_mm)
+    return sqrt(max(0.0, radius * radius - (place_mm - centre) ** 2))
+
+
+def _height_mm(sole: Sole, place_mm: float) -> float:
+    risen = place_mm - sole.rise_from_mm
+    return sole.floor_mm + (sole.rise_mm * risen / sole.rise_length_mm if risen > 0 else 0.0)
+
+
+def _aim(sole: Sole) -> tuple[float, float, float]:
+    """Return the edge's direction from the end's circle (along the foot, beside it), and where the hull leaves it."""
+    along = sole.to_arc_mm - sole.end_mm
+    away = hypot(along, sole.beside_mm)
+    lean = (sole.far_radius_mm - sole.end_radius_mm) / (sole.end_mm - sole.far_mm)
+    return along / away, sole.beside_mm / away, lean
+
+
+def _on_sole(name: str, edge: Edge, sole: Sole, place_mm: float, beside_mm: float) -> Part:
+    along = place_mm if edge == "toe" else -place_mm
+    return Part(name, along, 0.0, _height_mm(sole, place_mm), sole.side * beside_mm)
+
+
+def sole_underside(edge: Edge, sole: Sole) -> list[Part]:
+    """Return the furthest point of the sole's flat underside and, where that has risen, of the whole outline."""
+    ahead, aside, lean = _aim(sole)
+    on_end = ahead >= lean
+    centre, radius = (sole.end_mm, sole.end_radius_mm) if on_end else (sole.far_mm, sole.far_radius_mm)
+    furthest = centre + radius * ahead
+    if furthest <= sole.rise_from_mm + _SAME_PLACE_MM:
+        return [_on_sole(_RISE, edge, sole, furthest, radius * aside)]
+    corner = _half_width_mm(sole, sole.rise_from_mm)
+    return [
+        _on_sole(_RISE, edge, sole, sole.rise_from_mm, corner),
+        _on_sole(_TIPS[edge], edge, sole, furthest, radius * aside),
+    ]
+
+
+def lowest_risen(edge: Edge, sole: Sole, tilt_deg: float) -> Part | None:
+    """Return the point of the sole's risen end that lies lowest over a board tilted so far, exact within 0.01 mm.
+
+    None where the outline reaches furthest, or lies lowest, before its sole has risen.
+    """
+    ahead, aside, lean = _aim(sole)
+    furthest = sole.end_mm + sole.end_radius_mm * ahead
+    if ahead < lean or furthest <= sole.rise_from_mm + _SAME_PLACE_MM:
+        return None
+    tilt = radians(tilt_deg)
+    steep = sole.rise_mm / sole.rise_length_mm
+    turn = atan2(aside * sin(tilt), ahead * sin(tilt) - steep * cos(tilt))
+    place = sole.end_mm + sole.end_radius_mm * max(lean, cos(turn))
+    if not sole.rise_from_mm < place < furthest:
+        return None
+    beside = sqrt(max(0.0, sole.end_radius_mm**2 - (place - sole.end_mm) ** 2))
+    return _on_sole(_TIPS[edge], edge, sole, place, beside)
+
+
+def sole_profile(edge: Edge, sole: Sole, tilt_deg: float, steps: int = 8) -> list[Part]:
+    """Return the sole's underside as the edge sees it: where its flat part ends, then along the outline to its end.
+
+    Parameters
+    ----------
+    edge, sole
+        The edge, and the sole as it sees it.
+    tilt_deg
+        The tilt [deg] whose lowest point is among those returned.
+    steps
+        Pieces of the outline's risen part.
+
+    Returns
+    -------
+    list
+        Points from the flat part's furthest point to the outline's; one where the furthest point is flat.
+
+    """
+    flat, *risen = sole_underside(edge, sole)
+    if not risen:
+        return [flat]
+    way = 1.0 if edge == "toe" else -1.0
+    first, last = sole.rise_from_mm, way * risen[0].along_mm
+    places = (first + (last - first) * step / steps for step in range(1, steps))
+    between = [_on_sole(_TIPS[edge], edge, sole, at, _half_width_mm(sole, at)) for at in places]
+    lowest = lowest_risen(edge, sole, tilt_deg)
+    if lowest:
+        between.append(lowest)
+    return [flat, *sorted((*between, *risen), key=lambda part: way * part.along_mm)]
+
+
+def plate_end_along_mm(s: Setup, f: FootSetup, edge: Edge) -> float:
+    """Compute the baseplate's end from the disc's centre along the foot [mm], toe positive.
+
+    Half its length, at the toe end at least the toe ramp's end where that is run out further; `nan` where the plate's
+    length is not known.
+    """
+    half = s.bindings.base_length_mm / 2
     if edge == "heel":
+        return -half
+    ramp = ramp_end_along_mm(s, f)
+    return ramp if ramp > half else half
+
+
+def fixed_parts(s: Setup, f: FootSetup, edge: Edge, side: float) -> Iterator[Part]:
+    """Yield the parts of the binding that could meet the snow first at an edge, whatever the tilt.
+
+    The baseplate's corner on the side where the edge's arc has its centre (`side` as in `Sole`), and on the heel side
+    heelcup and highback. Parts whose size is not on the sheet are left out.
+    """
+    bindings = s.bindings
+    floor = floor_mm(s, f)
+    if not isnan(bindings.base_length_mm + bindings.base_width_mm):
+        yield Part("baseplate", plate_end_along_mm(s, f, edge), 0.0, floor, side * bindings.base_width_mm / 2)
+    if edge == "heel":
+        tip = boot_tip(s, f, "heel")
         for name, reach, height in (
             ("heelcup", bindings.heelcup_reach_mm, bindings.heelcup_height_mm),
             ("highback", bindings.highback_reach_mm, bindings.highback_height_mm),
@@ -76,8 +262,18 @@ def parts_at(s: Setup, f: FootSetup, edge: Edge) -> Iterator[Part]:
                 yield Part(name, tip.along_mm - reach, tip.radius_mm, floor + height)
 
 
-def beyond_edge_mm(s: Setup, f: FootSetup, edge: Edge, along_mm: float, radius_mm: float = 0.0) -> float:
-    """Compute how far a circle on the foot's line reaches beyond an edge, square to the edge's curve [mm].
+def parts_at(s: Setup, f: FootSetup, edge: Edge, tilt_deg: float) -> list[Part]:
+    """Return every part that could be the first on the snow at an edge of a board tilted by `tilt_deg`."""
+    sole = sole_at(s, f, edge)
+    lowest = lowest_risen(edge, sole, tilt_deg)
+    found = [*sole_underside(edge, sole), *fixed_parts(s, f, edge, sole.side)]
+    return [*found, lowest] if lowest else found
+
+
+def beyond_edge_mm(
+    s: Setup, f: FootSetup, edge: Edge, along_mm: float, radius_mm: float = 0.0, beside_mm: float = 0.0
+) -> float:
+    """Compute how far a point, or a circle about it, reaches beyond an edge, square to the edge's curve [mm].
 
     The edge is an arc of radius R about a centre off the board, so the furthest point of the circle lies on the line
     between both centres: reach = R - distance + r. Positive = hangs over, negative = inside.
@@ -89,9 +285,11 @@ def beyond_edge_mm(s: Setup, f: FootSetup, edge: Edge, along_mm: float, radius_m
     edge
         `toe` or `heel`.
     along_mm
-        The circle's centre from the disc's centre along the foot [mm], toe positive.
+        The point from the disc's centre along the foot [mm], toe positive.
     radius_mm
         The circle's radius [mm]; 0 for a point.
+    beside_mm
+        The point beside the foot's line [mm], to the nose positive on a foot that stands square across.
 
     Returns
     -------
@@ -99,11 +297,5 @@ def beyond_edge_mm(s: Setup, f: FootSetup, edge: Edge, along_mm: float, radius_m
         Reach beyond the edge [mm].
 
     """
-    ux, uy = toes_direction(f.angle_deg)
-    x = binding_x_mm(s, f) + along_mm * ux
-    y = binding_y_mm(s, f) + along_mm * uy
-    if edge == "heel":
-        y = -y
-    radius = sidecut_radius_mm(s.board)
-    away = hypot(x - waist_place_mm(s.board), s.board.waist_width_mm / 2 + radius - y)
-    return radius - away + radius_mm
+    along, beside = _arc_centre(s, f, edge)
+    return sidecut_radius_mm(s.board) - hypot(along - along_mm, beside - beside_mm) + radius_mm

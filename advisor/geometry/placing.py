@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = ["along_from_reference_mm", "binding_x_mm", "binding_y_mm", "boot_middle_along_mm"]
+__all__ = ["along_from_reference_mm", "binding_x_mm", "binding_y_mm", "boot_middle_along_mm", "ramp_end_along_mm"]
 
 
 def along_from_reference_mm(s: Setup, f: FootSetup) -> float:
@@ -44,3 +44,8 @@ def boot_middle_along_mm(s: Setup, f: FootSetup) -> float:
     The seat plus the heelcup's steps; a positive step pushes the boot toward its toes.
     """
     return f.seat_mm + f.heelcup * s.bindings.heelcup_step_mm
+
+
+def ramp_end_along_mm(s: Setup, f: FootSetup) -> float:
+    """Compute the toe ramp's end from the disc's centre along the foot [mm], at its present step."""
+    return s.bindings.toe_ramp_mm + f.toe_ramp * s.bindings.toe_ramp_step_mm

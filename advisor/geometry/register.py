@@ -121,22 +121,24 @@ _TIP = {
     "toe": ("boots.outsole_length_mm", "boots.ball_width_mm"),
     "heel": ("boots.outsole_length_mm", "boots.heel_width_mm"),
 }
+_SOLE = ("boots.outsole_length_mm", "boots.ball_width_mm", "boots.heel_width_mm")
 _FLOOR = ("board.thickness_mm", "foot.riser_mm")
 _HEIGHT = {
     "toe": (*_FLOOR, "bindings.base_height_toe_mm", "boots.toe_rise_mm", "boots.toe_rise_length_mm"),
     "heel": (*_FLOOR, "bindings.base_height_heel_mm", "boots.heel_rise_mm", "boots.heel_rise_length_mm"),
 }
 _BINDING_PARTS = {
-    "toe": ("bindings.base_length_mm",),
+    "toe": ("bindings.base_length_mm", "bindings.base_width_mm", *_RAMP),
     "heel": (
         "bindings.base_length_mm",
+        "bindings.base_width_mm",
         "bindings.heelcup_reach_mm",
         "bindings.heelcup_height_mm",
         "bindings.highback_reach_mm",
         "bindings.highback_height_mm",
     ),
 }
-_AT_EDGE = {edge: {*_TIP[edge], *_HEIGHT[edge], *_BINDING_PARTS[edge]} for edge in EDGES}
+_AT_EDGE = {edge: {*_HEIGHT[edge], *_BINDING_PARTS[edge]} for edge in EDGES}
 _ONLY_AT_THE_OTHER = {
     "toe": frozenset(_AT_EDGE["heel"] - _AT_EDGE["toe"]),
     "heel": frozenset(_AT_EDGE["toe"] - _AT_EDGE["heel"]),
@@ -193,7 +195,7 @@ def _work_at_edge(function: Callable[..., str], edge: Edge) -> Callable[..., str
 
 
 def _all_parts(edges: tuple[Edge, ...]) -> tuple[str, ...]:
-    paths = (path for edge in edges for path in (*_TIP[edge], *_HEIGHT[edge]))
+    paths = (path for edge in edges for path in (*_SOLE, *_HEIGHT[edge]))
     return tuple(dict.fromkeys((*_FOOT_ON_BOARD, *paths, "ride.edge_sink_mm")))
 
 
@@ -387,13 +389,13 @@ def _board_measures() -> Iterator[Measure]:
     yield Measure(
         "min_waist_mm", "mm", "board", "narrowest waist that this boot and these angles suit", "derived",
         _both_feet((*_all_parts(EDGES), "practice.style_tilt_deg")),
-        (*_RADIUS, *_all_binding_parts(EDGES), *_TILT), board_size.min_waist_mm, w.narrowest,
+        _both_feet((*_RADIUS, *_all_binding_parts(EDGES), *_TILT)), board_size.min_waist_mm, w.narrowest,
     )  # fmt: skip
     yield Measure(
         "waist_spare_mm", "mm", "board", "board's waist less the narrowest that suits (negative: too narrow)",
         "derived",
         _both_feet((*_all_parts(EDGES), "practice.style_tilt_deg")),
-        (*_RADIUS, *_all_binding_parts(EDGES), *_TILT), board_size.waist_spare_mm, w.waist_spare,
+        _both_feet((*_RADIUS, *_all_binding_parts(EDGES), *_TILT)), board_size.waist_spare_mm, w.waist_spare,
     )  # fmt: skip
     yield Measure(
         "max_waist_mm", "mm", "board", "widest waist that this boot and these angles suit", "derived",

@@ -11,9 +11,15 @@ from advisor.geometry.contact import NEVER_DEG, contact_deg, first_contact
 from advisor.geometry.fixings import screw_engagement_mm, screw_gap_mm
 from advisor.geometry.leg import hip_separation_mm, leg_chain, leg_length_mm, shank_lean_deg
 from advisor.geometry.maths import isnan, toes_direction
-from advisor.geometry.overhang import overhang_mm, press_lever_mm, ramp_end_along_mm
+from advisor.geometry.overhang import overhang_mm, press_lever_mm
 from advisor.geometry.parts import Edge, boot_tip
-from advisor.geometry.placing import along_from_reference_mm, binding_x_mm, binding_y_mm, boot_middle_along_mm
+from advisor.geometry.placing import (
+    along_from_reference_mm,
+    binding_x_mm,
+    binding_y_mm,
+    boot_middle_along_mm,
+    ramp_end_along_mm,
+)
 from advisor.geometry.stance import setback_mm, stance_width_goal_mm
 from advisor.sheet.setup import FootSetup, Setup
 

@@ -151,6 +151,7 @@ class BindingsPart(Part):
     )
     base_height_mm: BaseHeight | None = None
     base_length_mm: float | None = _number(120, 350, "mm", "length of the baseplate")
+    base_width_mm: float | None = _number(50, 160, "mm", "width of the baseplate at its ends")
     toe_ramp_mm: float | None = _number(60, 220, "mm", "disc's centre to the ramp's end, ramp at step 0")
     toe_ramp_step_mm: float | None = _number(0, 30, "mm", "one step of the toe ramp")
     toe_ramp_steps: tuple[int, int] | None = _word("steps", "first and last step of the toe ramp")

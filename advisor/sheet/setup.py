@@ -88,6 +88,7 @@ class Bindings:
     base_height_toe_mm: float = nan
     base_height_heel_mm: float = nan
     base_length_mm: float = nan
+    base_width_mm: float = nan
     toe_ramp_mm: float = nan
     toe_ramp_step_mm: float = nan
     heelcup_step_mm: float = nan

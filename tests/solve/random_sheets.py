@@ -75,6 +75,7 @@ def random_document(random: Random, *, small: bool = False) -> dict[str, Any]:
             "hole_offset_mm": random.choice([0, 2, 3, 4]),
             "base_height_mm": {"toe": random.randint(10, 18), "heel": random.randint(12, 20)},
             "base_length_mm": random.randint(225, 260),
+            "base_width_mm": random.randint(84, 100),
             "toe_ramp_mm": random.randint(120, 136),
             "toe_ramp_step_mm": 5,
             "toe_ramp_steps": ramp,

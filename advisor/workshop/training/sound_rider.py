@@ -130,7 +130,7 @@ def _add_bindings(leaves: dict[str, LeafValue], random: Random, table: dict[str,
     sole = float(str(leaves["boots.outsole_length_mm"]))
     for name in (
         "notch_deg", "slot_travel_mm", "hole_offset_mm", "toe_ramp_step_mm", "heelcup_step_mm", "heelcup_reach_mm",
-        "heelcup_height_mm", "disc_thickness_mm", "washer_mm", "ladder_teeth",
+        "heelcup_height_mm", "disc_thickness_mm", "washer_mm", "ladder_teeth", "base_width_mm",
     ):  # fmt: skip
         leaves[f"bindings.{name}"] = round(drawn(random, table[name]))
     leaves["bindings.base_height_mm.toe"] = round(drawn(random, table["base_height_toe_mm"]))
