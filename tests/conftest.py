@@ -25,7 +25,7 @@ settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "suite"))
 # else the run has imported, and a test fails in one run and not in the next.
 providers.HypothesisProvider._local_constants = providers.Constants()
 
-_NOT_QUICK = ("cases", "cli", "graph", "slip", "training")
+_NOT_QUICK = ("cases", "cli", "graph", "slip", "workshop")
 
 
 def pytest_configure(config: pytest.Config) -> None:
