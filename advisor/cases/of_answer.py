@@ -13,6 +13,7 @@ from advisor.dialogue.case import Case
 from advisor.dialogue.verdict import verdict_of
 from advisor.dialogue.visit import LastVisit
 from advisor.graph.nodes import Ask, Cause, suspect_name
+from advisor.knowledge.trees import Trees, authors
 from advisor.sheet.sheet import Sheet
 
 if TYPE_CHECKING:
@@ -78,7 +79,7 @@ def record_of(
         suspect=answer.line.suspect.name if answer.line and answer.outcome != "needs" else "",
         trail=tuple(_trail(answer.walk)),
         advice=_advice(answer),
-        knowledge=knowledge_version(),
+        knowledge=knowledge_version(case.trees),
         follows=follows,
         note=note,
         revision=revision,
@@ -203,7 +204,7 @@ def sheet_of(document: Mapping[str, Any] | None, name: str = "the case's sheet")
     return Sheet("", parse_sheet(json.dumps(document).encode(), name).leaves)
 
 
-def case_of(record: CaseRecord) -> Case:
+def case_of(record: CaseRecord, trees: Trees | None = None) -> Case:
     """Return the complaint of a case with everything that its answer rests on.
 
     Raises
@@ -219,6 +220,7 @@ def case_of(record: CaseRecord) -> Case:
         frozenset(record.unsure),
         frozenset(map(suspect_name, record.ruled_out)),
         aims_of(record.keep, record.id),
+        trees or authors(),
     )
 
 
@@ -236,7 +238,7 @@ def aims_of(raw: Any, number: str) -> tuple[Any, ...]:
     return tuple(found)
 
 
-def visit_of(record: CaseRecord, title: str, now_sheet: Sheet | None = None) -> LastVisit:
+def visit_of(record: CaseRecord, title: str, now_sheet: Sheet | None = None, trees: Trees | None = None) -> LastVisit:
     """Return a case as the last visit of a customer who is back.
 
     Parameters
@@ -258,7 +260,7 @@ def visit_of(record: CaseRecord, title: str, now_sheet: Sheet | None = None) -> 
     return LastVisit(
         number=record.id,
         date=record.at[:10],
-        case=case_of(record),
+        case=case_of(record, trees),
         title=title,
         suspect=suspect_name(record.suspect),
         changes=tuple(str(one.get("words", "")) for one in changes),

@@ -72,7 +72,7 @@ def chat(given: argparse.Namespace, around: Surroundings) -> int:
     """Hold a conversation until it ends, the input ends, or the rider is helped."""
     from advisor.cli.returning import Keeper, with_shop_odds
 
-    knowledge = with_shop_odds(load_knowledge(), given, around)
+    knowledge = with_shop_odds(load_knowledge(around.trees), given, around)
     keeper = Keeper(knowledge, given, around)
     conversation = start(knowledge)
     if not given.resume:
@@ -158,7 +158,10 @@ class _Talk:
         from advisor.cli.plain import plain_lines
         from advisor.explain.greeting import greeting_text
 
-        for line in (*plain_lines(greeting_text(reply.sheet_name), self.around.width), ""):
+        for line in (
+            *plain_lines(greeting_text(reply.sheet_name, self.conversation.knowledge.trees), self.around.width),
+            "",
+        ):
             self.around.say(line)
 
     def show(self, reply: Reply) -> None:

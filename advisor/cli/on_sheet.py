@@ -9,7 +9,6 @@ from advisor.cli.exits import Exit
 from advisor.cli.surroundings import Surroundings
 from advisor.errors import AdvisorError
 from advisor.sheet.fields import field_rows
-from advisor.sheet.practice import load_practice
 from advisor.sheet.reading import parse_value, read_sheet
 from advisor.sheet.resolve import resolve
 
@@ -27,7 +26,7 @@ def measure(given: argparse.Namespace, around: Surroundings) -> int:
     from advisor.geometry.measuring import measure_all
 
     sheet = read_sheet(Path(given.sheet_file))
-    measurements = measure_all(resolve(sheet, load_practice()))
+    measurements = measure_all(resolve(sheet, trees=around.trees))
     if given.json:
         from advisor.cli.as_json import dumps, measures_json
 
@@ -47,9 +46,9 @@ def advise(given: argparse.Namespace, around: Surroundings) -> int:
     from advisor.dialogue.doubting import settled
     from advisor.graph.knowledge import load_knowledge
 
-    knowledge = load_knowledge()
+    knowledge = load_knowledge(around.trees)
     knowledge.entry(given.entry)
-    case = Case(given.entry, read_sheet(Path(given.sheet_file)))
+    case = Case(given.entry, read_sheet(Path(given.sheet_file)), trees=around.trees)
     for answer in given.answer:
         case = _with_answer(knowledge, case, answer)
     answered = settled(knowledge, answer_case(knowledge, case))
@@ -86,7 +85,7 @@ def _with_answer(knowledge: Knowledge, case: Case, answer: str) -> Case:
         names = [*knowledge.facts, *field_rows()]
         near = ", ".join(get_close_matches(key, names, 3)) or ", ".join(sorted(knowledge.facts)[:8])
         raise AdvisorError(f"--answer {answer}: expected KEY=VALUE with a key such as {near}")
-    book = load_phrasebook()
+    book = load_phrasebook(knowledge.trees)
     if says_unsure(book, value):
         return case.with_unsure(key)
     if key in field_rows():
@@ -116,7 +115,7 @@ def try_changes(given: argparse.Namespace, around: Surroundings) -> int:
     for path, value in changes.items():
         changed = changed.with_value(path, value)
     refuse_clashes(sheet, changed)
-    result = what_if(sheet, changes)
+    result = what_if(sheet, changes, around.trees)
     if given.json:
         from advisor.cli.as_json import dumps, measures_json
 

@@ -86,6 +86,6 @@ class Prompt:
             try:
                 return self.session.prompt(mark)
             except KeyboardInterrupt:
-                self.around.say(f"({load_phrasebook().said['dropped']})")
+                self.around.say(f"({load_phrasebook(self.around.trees).said['dropped']})")
             except EOFError:
                 return None

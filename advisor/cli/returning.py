@@ -91,7 +91,7 @@ class Keeper:
             known = last.entry in self.knowledge.entry_ids
             if not known or last.outcome == "needs":
                 return conversation, now
-            visit = visit_of(last, self.knowledge.entry(last.entry).title, sheet)
+            visit = visit_of(last, self.knowledge.entry(last.entry).title, sheet, self.knowledge.trees)
         except AdvisorError as error:
             self._say_once(f"{error}. The conversation goes on without the last visit.")
             return conversation, plain

@@ -60,7 +60,7 @@ def slip(given: argparse.Namespace, around: Surroundings) -> int:
         before = _followed(log.store(), record)
     finally:
         log.close()
-    content = slip_of(record, given.units, before)
+    content = slip_of(record, given.units, before, trees=around.trees)
     if not given.to:
         if given.json:
             around.say(_as_json(content, None))
@@ -118,7 +118,7 @@ def replay_slip_file(path: Path, around: Surroundings, quiet: bool = False) -> d
     """Answer a slip's inputs again and tell whether the answer is the same; on stdout too unless `quiet`."""
     from advisor.slip.inputs import read_slip, replay_slip
 
-    again = replay_slip(read_slip(path))
+    again = replay_slip(read_slip(path), around.trees)
     name, differences = clean(str(path), 300), list(again.differences)
     if not quiet:
         around.say(f"{name}: {'differs' if differences else 'the same answer'}, case {again.record.id}")

@@ -10,6 +10,8 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
     from typing import TextIO
 
+    from advisor.knowledge.trees import Trees
+
 __all__ = ["Surroundings"]
 
 _NARROWEST, _WIDEST = 40, 120
@@ -48,6 +50,13 @@ class Surroundings:
         if self.environ is os.environ:
             os.environ[name] = value
         self.environ = {**self.environ, name: value}
+
+    @property
+    def trees(self) -> Trees:
+        """The knowledge files that this run answers from."""
+        from advisor.knowledge.trees import authors
+
+        return authors()
 
     @property
     def talks_to_a_person(self) -> bool:

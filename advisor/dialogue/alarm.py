@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from advisor.dialogue.phrasebook import Phrasebook, tidy
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Ask
+from advisor.knowledge.trees import authors
 from advisor.signs import Heard, Sign, load_listener
 
 if TYPE_CHECKING:
@@ -45,14 +46,14 @@ def heard_in(knowledge: Knowledge, state: State, text: str) -> Heard:
     about = set(state.about)
     if state.case and state.answer is None and _PAIN in knowledge.entry(state.case.entry).cautions:
         about.add(_HURTS)
-    return load_listener().hear(text, about)
+    return load_listener(knowledge.trees).hear(text, about)
 
 
 def about_so_far(state: State, heard: Heard) -> tuple[str, ...]:
     """Return the parts and states that the talk is about after a line, the latest named last."""
     if not heard.concepts:
         return state.about
-    listener = load_listener()
+    listener = load_listener(authors())
     kinds = {listener.kind(name) for name in heard.concepts}
     left = [name for name in state.about if listener.kind(name) not in kinds and name not in heard.concepts]
     return (*left, *sorted(heard.concepts))[-_MOST_REMEMBERED:]
@@ -139,7 +140,7 @@ def left_open(state: State, text: str) -> str:
     question = state.question
     if question is None or answers_as_written(state, text) or not question.fact.id.endswith(_AFTER_SIGNS):
         return ""
-    return question.fact.id if load_listener().unclear(text) else ""
+    return question.fact.id if load_listener(authors()).unclear(text) else ""
 
 
 def still_standing(state: State) -> tuple[Sign, ...]:
@@ -162,7 +163,7 @@ def mended(state: State) -> State:
 
 def tells_a_sign(words: str) -> bool:
     """Return whether words tell a sign, so that nobody teaches them another meaning."""
-    return any(sign.level != "ask" for sign in load_listener().hear(words).told)
+    return any(sign.level != "ask" for sign in load_listener(authors()).hear(words).told)
 
 
 def said_of(book: Phrasebook, name: str, signs: tuple[Sign, ...]) -> str:

@@ -34,7 +34,9 @@ from advisor.graph.nodes import (
     feet_named,
 )
 from advisor.graph.window_branches import bounds_of
-from advisor.sheet.setup import FootSide, Setup
+from advisor.knowledge.trees import Trees
+from advisor.sheet.readings import Known
+from advisor.sheet.setup import FootSide
 
 if TYPE_CHECKING:
     from advisor.doubt.doubts import Doubt
@@ -157,9 +159,9 @@ def _shown_by_the_sheet(answer: Answer) -> tuple[str, ...]:
 
     known = answer.choice.what_if.known_after if answer.choice and answer.choice.changes else answer.case.known
     said = []
-    for name, words in load_phrasebook().always_told.items():
+    for name, words in load_phrasebook(known.trees).always_told.items():
         one = measure(known, MEASURES[name], Place())
-        window = load_windows().window(name, known.setup)
+        window = load_windows(known.trees).window(name, known.setup)
         told = one.known and not any(reading.origin == "assumed" for reading in one.inputs)
         if told and window and window.state(one.value) == "out":
             said.append(words)
@@ -202,7 +204,7 @@ class _Ending:
     def _mount(self, end: Mount) -> Answer:
         from advisor.solve.whole_mount import whole_mount
 
-        made = whole_mount(self.case.sheet, leads=end.leads, stance=end.stance)
+        made = whole_mount(self.case.sheet, self.case.trees, leads=end.leads, stance=end.stance)
         asked = tuple(
             path for path in made.setup.needs if path in self.knowledge.facts and path not in self.case.unsure
         )
@@ -216,7 +218,7 @@ class _Ending:
     def _aim(self, end: Aim) -> Answer:
         from advisor.solve.today import find_today
 
-        self.aims = solver_aims(end.targets, self.line.feet, self.case.known.setup)
+        self.aims = solver_aims(end.targets, self.line.feet, self.case.known)
         own = {aim.key for aim in self.aims}
         kept = tuple(aim for aim in self.case.keep if aim.key not in own)
         allowed = end.allowed or None
@@ -275,7 +277,9 @@ class _Ending:
         from advisor.solve.aims import kind_of
         from advisor.solve.travel import untold_travels
 
-        return untold_travels(self.case.sheet, {kind_of(aim.key) for aim in self.aims}, end.allowed or None)
+        return untold_travels(
+            self.case.sheet, {kind_of(aim.key) for aim in self.aims}, end.allowed or None, trees=self.case.trees
+        )
 
     def _travel_first(self, end: Aim) -> Answer | None:
         """Where nothing does it as far as travels are known: try what is usual, then ask for those that are not."""
@@ -317,7 +321,7 @@ class _Ending:
         sheet, known = self.case.sheet, self.case.known
         choice = take_steps(sheet, known, end.adjustment, feet, end.steps)
         if choice is None:
-            usual = with_usual_travels(sheet, untold_travels(sheet, {end.adjustment}))
+            usual = with_usual_travels(sheet, untold_travels(sheet, {end.adjustment}, trees=self.case.trees))
             tried = take_steps(usual, known, end.adjustment, feet, end.steps)
             choice = replace(tried, sheet=sheet) if tried else None
         if choice is None:
@@ -325,7 +329,11 @@ class _Ending:
         return self._start_first(end, choice) or self._answer(choice, says=end.says, feel=end.feel)
 
     def _answer(self, choice: Choice | None = None, says: str = "", feel: str = "") -> Answer:
-        names = [*(self.cause.cautions if self.cause else ()), *self.done.entry.cautions, *_of_the_work(choice)]
+        names = [
+            *(self.cause.cautions if self.cause else ()),
+            *self.done.entry.cautions,
+            *_of_the_work(choice, self.case.trees),
+        ]
         cautions = (*(choice.cautions if choice else ()), *_cautions(self.knowledge, names))
         return Answer(
             "advice", self.case, self.done, self.line, self.cause, choice, search=self.search, aims=self.aims,
@@ -341,16 +349,16 @@ class _Ending:
         )  # fmt: skip
 
 
-def _of_the_work(choice: Choice | None) -> tuple[str, ...]:
+def _of_the_work(choice: Choice | None, trees: Trees) -> tuple[str, ...]:
     """Return the cautions that what is opened for a choice always carries."""
     from advisor.solve.adjustments import load_adjustments
 
-    known = load_adjustments()
+    known = load_adjustments(trees)
     made = [known[change.adjustment] for change in (choice.changes if choice else ()) if change.adjustment in known]
     return tuple(name for one in made for name in one.work.cautions)
 
 
-def solver_aims(targets: tuple[AimTarget, ...], feet: tuple[FootSide, ...], setup: Setup) -> tuple[SolverAim, ...]:
+def solver_aims(targets: tuple[AimTarget, ...], feet: tuple[FootSide, ...], known: Known) -> tuple[SolverAim, ...]:
     """Return the solver's aims: each target at each of its feet, in its own bounds or in its good window."""
     from advisor.solve.aims import Aim as SolverAim
 
@@ -358,7 +366,7 @@ def solver_aims(targets: tuple[AimTarget, ...], feet: tuple[FootSide, ...], setu
     for target in targets:
         for side in feet_named(target.foot, feet):
             key = _key(target.measure, side)
-            found.append(SolverAim(key, *bounds_of(target, key, setup)))
+            found.append(SolverAim(key, *bounds_of(target, key, known)))
     return tuple(found)
 
 

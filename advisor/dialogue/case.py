@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from advisor.sheet.practice import load_practice
+from advisor.knowledge.trees import Trees, authors
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import LeafValue, Sheet
@@ -36,6 +36,8 @@ class Case:
         Suspects that have been tried already (a follow-up goes on with the next).
     keep
         What an earlier change brought right and must stay right.
+    trees
+        The knowledge files that the sheet is read by; the authors' where they are not given.
 
     """
 
@@ -45,11 +47,12 @@ class Case:
     unsure: frozenset[str] = frozenset()
     ruled_out: frozenset[str] = frozenset()
     keep: tuple[Aim, ...] = ()
+    trees: Trees = field(default_factory=authors, repr=False, compare=False)
 
     @cached_property
     def known(self) -> Known:
         """Return the set-up that the sheet amounts to, with the reading behind each number."""
-        return resolve(self.sheet, load_practice())
+        return resolve(self.sheet, trees=self.trees)
 
     def with_answer(self, fact: str, option: str) -> Case:
         """Return the case with one fact told."""

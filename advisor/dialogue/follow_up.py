@@ -20,6 +20,7 @@ from advisor.dialogue.visit import Did, How, HowItWent, LastVisit, WentOn, load_
 from advisor.errors import AdvisorError
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Fact
+from advisor.knowledge.trees import Trees
 from advisor.plain_text import clean
 from advisor.sheet.sheet import LeafValue, Sheet
 
@@ -83,7 +84,7 @@ class Returning(Conversation):
     def __init__(self, knowledge: Knowledge, matcher: Callable[[], Matcher], visit: LastVisit) -> None:
         super().__init__(knowledge, matcher)
         self.visit = visit
-        self.asks = load_asks()
+        self.asks = load_asks(knowledge.trees)
 
     def begin(self, sheet: Sheet) -> tuple[State, Reply]:
         """Return the first state, and the question what was done or how it went."""
@@ -179,12 +180,13 @@ class Returning(Conversation):
         from advisor.solve.undo import taken_back
 
         visit = self.visit
-        back = taken_back(now, visit.case.sheet, visit.advised) if visit.advised is not None else ()
+        advised, trees = visit.advised, self.knowledge.trees
+        back = taken_back(now, visit.case.sheet, advised, trees) if advised is not None else ()
         if not back:
             return self.asks.said["was"].format(changes=_listed(visit.changes))
         words = "; ".join(f"{change.words}{_from_to(change)}" for change in back)
         minds = [change.caution for change in back if change.caution]
-        if any(opens_disc(change.adjustment) for change in back):
+        if any(opens_disc(change.adjustment, self.knowledge.trees) for change in back):
             minds.insert(0, self.knowledge.caution("screws"))
         return f"{words}. {' '.join(dict.fromkeys(minds))}".strip()
 
@@ -255,11 +257,11 @@ def _from_to(change: Change) -> str:
     return f", from {before:g} to {after:g}"
 
 
-def opens_disc(adjustment: str) -> bool:
+def opens_disc(adjustment: str, trees: Trees) -> bool:
     """Return whether an adjustment opens a disc's screws."""
     from advisor.solve.adjustments import load_adjustments
 
-    known = load_adjustments().get(adjustment)
+    known = load_adjustments(trees).get(adjustment)
     return known is not None and known.work.part == "disc"
 
 

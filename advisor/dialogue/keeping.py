@@ -73,15 +73,19 @@ def taken_up(conversation: Conversation, kept: object) -> tuple[State, Reply]:
             raise _unfit(f"'{clean(fact)}: {clean(option)}' is no answer any more")
     sheet = told.sheet()
     unsure = frozenset(told.texts("unsure"))
+    signs = load_listener(knowledge.trees).named(told.texts("signs"))
     state = State(
         sheet, candidates=told.texts("candidates"), answers=answers, unsure=unsure, waiting=told.texts("waiting"),
-        level=told.level(), misses=told.count("misses"), signs=load_listener().named(told.texts("signs")),
+        level=told.level(), misses=told.count("misses"), signs=signs,
     )  # fmt: skip
-    solved = tuple(answer_case(knowledge, Case(name, sheet, answers, unsure)) for name in told.texts("solved"))
+    solved = tuple(
+        answer_case(knowledge, Case(name, sheet, answers, unsure, trees=knowledge.trees))
+        for name in told.texts("solved")
+    )
     state = replace(state, solved=tuple(one for one in solved if one.outcome != "needs"))
     entry = told.text("entry")
     if entry:
-        case = Case(entry, sheet, answers, unsure, frozenset(told.texts("ruled_out")))
+        case = Case(entry, sheet, answers, unsure, frozenset(told.texts("ruled_out")), trees=knowledge.trees)
         resumed, reply = conversation.go_on_with(state, case)
         resumed = replace(resumed, candidates=state.candidates, misses=state.misses)
         if not state.candidates:

@@ -33,7 +33,7 @@ def kept_words(aims: Iterable[Aim], choice: Choice, said: Mapping[str, str]) -> 
             continue
         known = choice.what_if.known_after
         kind, _ = place_of(aim.key, known.setup)
-        good = aim.interval(load_windows().window(aim.key, known.setup))
+        good = aim.interval(load_windows(known.trees).window(aim.key, known.setup))
         value = moved[aim.key].after
         words = said["holds"] if good.has(value) else said["gives_up"]
         name = spoken(aim.key)

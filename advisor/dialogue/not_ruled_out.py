@@ -17,12 +17,11 @@ from collections.abc import Callable, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.lines import Line, Question
-from advisor.graph.nodes import CLEARED, Ask, Check
-from advisor.graph.window_branches import spans_at
+from advisor.graph.nodes import CLEARED, Ask, Check, Span
 
 if TYPE_CHECKING:
     from advisor.geometry.measuring import Measured
-    from advisor.graph.nodes import Fact
+    from advisor.graph.nodes import Check, Fact, Span
 
 __all__ = ["doubted_fact", "likeliest_left", "number_to_measure"]
 
@@ -91,7 +90,9 @@ def _at_once(line: Line, at: int) -> bool:
 
 
 def number_to_measure(
-    lines: Sequence[Line], sharper: Callable[[Measured], Sequence[tuple[Fact, float]]]
+    lines: Sequence[Line],
+    sharper: Callable[[Measured], Sequence[tuple[Fact, float]]],
+    spans: Callable[[Check], Sequence[Span]],
 ) -> Question | None:
     """Return the question for a number that was only assumed, and that could bring up a suspect if it is unusual.
 
@@ -103,6 +104,8 @@ def number_to_measure(
         Every suspect, followed as far as the facts reach.
     sharper
         The facts that would take the place of what a measure assumes, with what each does to its value.
+    spans
+        The ranges of a check's branches for this rider.
 
     """
     best: tuple[float, Question] | None = None
@@ -113,7 +116,7 @@ def number_to_measure(
         for one in last.measured:
             for fact, effect in sharper(one):
                 low, high = one.value - 2 * effect, one.value + 2 * effect
-                reached = [span for span in spans_at(last.node, one.setup) if span.low < high and low < span.high]
+                reached = [span for span in spans(last.node) if span.low < high and low < span.high]
                 if all(span.go == CLEARED for span in reached):
                     continue
                 if best is None or line.suspect.odds > best[0]:

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cache
 
-from advisor.knowledge.tables import entry_fault, load_table
+from advisor.knowledge.tables import entry_fault
+from advisor.knowledge.trees import Trees, of_trees
 
 __all__ = ["Command", "Phrasebook", "load_phrasebook", "tidy"]
 
@@ -84,8 +84,8 @@ def tidy(text: str) -> str:
     return plain if plain in {"?", "."} else plain.rstrip(" .!?")
 
 
-@cache
-def load_phrasebook() -> Phrasebook:
+@of_trees
+def load_phrasebook(trees: Trees) -> Phrasebook:
     """Load the conversation's words.
 
     Raises
@@ -94,7 +94,7 @@ def load_phrasebook() -> Phrasebook:
         When the file cannot be read.
 
     """
-    table = load_table("talk.yaml")
+    table = trees.table("talk.yaml")
     commands = tuple(
         Command(key, tuple(map(str, c["words"])), c["help"], bool(c.get("more")))
         for key, c in table["commands"].items()

@@ -164,7 +164,7 @@ class Conversation:
     def __init__(self, knowledge: Knowledge, matcher: Callable[[], Matcher]) -> None:
         self.knowledge = knowledge
         self.matcher = matcher
-        self.book: Phrasebook = load_phrasebook()
+        self.book: Phrasebook = load_phrasebook(knowledge.trees)
         self.boards: Callable[[], Boards] = tuple
 
     def begin(self, sheet: Sheet) -> tuple[State, Reply]:
@@ -418,7 +418,7 @@ class Conversation:
             kept.append(self.book.said["set_aside"].format(complaint=self._means(state.case.entry)))
         if state.correcting and state.lesson:
             kept.append(self.book.said["may_remember"].format(words=shortened(state.lesson[0])))
-        case = Case(entry, state.sheet, state.answers, state.unsure)
+        case = Case(entry, state.sheet, state.answers, state.unsure, trees=self.knowledge.trees)
         opening = self.knowledge.entry(entry).opening
         before = replace(before, opening=opening, kept=(*before.kept, *kept))
         return self._walk_on(replace(state, waiting=tuple(waiting), correcting=False), case, before)
@@ -478,13 +478,13 @@ class Conversation:
         if name == "save":
             return state, SaveAs(rest) if rest else Troubled(self.book.said["save_whom"])
         if name == "numbers":
-            return state, Numbers(state.case or Case("", state.sheet), rest)
+            return state, Numbers(state.case or Case("", state.sheet, trees=self.knowledge.trees), rest)
         if name == "how_sure":
             if state.answer is None or state.answer.search is None or state.answer.choice is None:
                 return state, Troubled(self.book.said["nothing_sure"])
             return state, HowSure(state.answer)
         if name == "picture":
-            return state, Pictured(state.case or Case("", state.sheet), state.answer)
+            return state, Pictured(state.case or Case("", state.sheet, trees=self.knowledge.trees), state.answer)
         if name in _LEVELS:
             return self._tell_as(state, _LEVELS[name])
         if name == "next":
@@ -518,7 +518,7 @@ class Conversation:
         try:
             path, value = change_told(rest)
             refuse_clashes(state.sheet, state.sheet.with_value(path, value))
-            result = what_if(state.sheet, {path: value})
+            result = what_if(state.sheet, {path: value}, self.knowledge.trees)
         except AdvisorError as error:
             return Troubled(_sentence(str(error)))
         return Tried(result, ((path, value),))

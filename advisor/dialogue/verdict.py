@@ -8,6 +8,7 @@ from advisor.graph.nodes import Verdict
 
 if TYPE_CHECKING:
     from advisor.dialogue.answer import Answer
+    from advisor.knowledge.trees import Trees
     from advisor.solve.choice import Change
 
 __all__ = ["verdict_of"]
@@ -24,14 +25,15 @@ def verdict_of(answer: Answer) -> Verdict:
     if answer.partial:
         return "partial"
     if answer.choice and answer.choice.changes:
-        return _of_changes(answer.choice.changes)
+        return _of_changes(answer.choice.changes, answer.case.trees)
     return "handle" if answer.cause and answer.says else "leave"
 
 
-def _of_changes(changes: tuple[Change, ...]) -> Verdict:
+def _of_changes(changes: tuple[Change, ...], trees: Trees) -> Verdict:
     from advisor.solve.adjustments import load_adjustments
 
-    known = [load_adjustments().get(one.adjustment) for one in changes]  # steps of the first set-up are none of them
+    adjustments = load_adjustments(trees)
+    known = [adjustments.get(one.adjustment) for one in changes]  # steps of the first set-up are none of them
     if all(one is not None and one.work.part == _AT_THE_TUNING_BENCH for one in known):
         return "tuning"
     return "adjust" if any(one.path for one in changes) else "handle"

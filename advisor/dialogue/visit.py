@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from functools import cache
 from typing import TYPE_CHECKING, Any, Literal
 
 from advisor.dialogue.case import Case
 from advisor.graph.nodes import Fact
-from advisor.knowledge.tables import entry_fault, load_table
+from advisor.knowledge.tables import entry_fault
+from advisor.knowledge.trees import Trees, of_trees
 from advisor.sheet.sheet import Sheet
 
 if TYPE_CHECKING:
@@ -120,13 +120,13 @@ class Asking:
     said: Mapping[str, str] = field(default_factory=dict)
 
 
-def load_said() -> Mapping[str, str]:
+def load_said(trees: Trees | None = None) -> Mapping[str, str]:
     """Return the sentences of `trees/returns.yaml`."""
-    return load_asks().said
+    return load_asks(trees).said
 
 
-@cache
-def load_asks() -> Asking:
+@of_trees
+def load_asks(trees: Trees) -> Asking:
     """Return the questions of `trees/returns.yaml`.
 
     Raises
@@ -135,7 +135,7 @@ def load_asks() -> Asking:
         When one is missing.
 
     """
-    table = load_table(_FILE)
+    table = trees.table(_FILE)
     asks: dict[str, Any] = table.get("asks") or {}
     facts = {}
     for stage in ("did", "what", "how"):

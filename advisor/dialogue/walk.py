@@ -82,7 +82,9 @@ def walk(knowledge: Knowledge, case: Case) -> Walk:
     lines = tuple([walker.follow(s) for s in entry.suspects if s.name not in case.ruled_out])
     found = [line for line in lines if line.status == "found"]
     best = max(found, key=lambda line: line.suspect.odds) if found else None
-    open_lines = sorted((line for line in lines if line.question), key=worth, reverse=True)
+    least_minutes = asking(case.trees).least_minutes
+    asks = [line for line in lines if line.question]
+    open_lines = sorted(asks, key=lambda line: worth(line, least_minutes), reverse=True)
     if best is not None:
         open_lines = [line for line in open_lines if walker.likelier_unread(line, best)]
         if not open_lines:
@@ -99,7 +101,7 @@ def walk(knowledge: Knowledge, case: Case) -> Walk:
         if left.question:
             return Walk(entry, lines, questions=(left.question,), doubted=doubted)
         return Walk(entry, lines, found=left, doubted=doubted)
-    number = number_to_measure(lines, walker.sharper)
+    number = number_to_measure(lines, walker.sharper, walker.spans_of)
     if number is not None:
         return Walk(entry, lines, questions=(number,))
     last = Suspect(entry.nothing_left, 1.0, "nothing left")
@@ -241,7 +243,7 @@ class _Walker:
         for target in line.end.targets:
             for side in feet_named(target.foot, line.feet):
                 one = self._measure(target.measure, side)
-                window = load_windows().window(one.key, self.case.known.setup)
+                window = load_windows(self.case.trees).window(one.key, self.case.known.setup)
                 found += [round(one.value, 6) if one.known else None, window and window.good]
         return tuple(found)
 
@@ -257,7 +259,7 @@ class _Walker:
 
     def _check(self, node: Check, line: Line, assumed: _Assumed, seen: frozenset[str]) -> Line:
         taken = [self._measure(node.measure, side) for side in feet_named(node.foot, line.feet)]
-        spans = self._spans(node)
+        spans = self.spans_of(node)
         forced = assumed.spans.get(node.id)
         if forced is None and not all(one.known for one in taken):
             return self._gap(node, line, assumed, seen, taken)
@@ -296,7 +298,7 @@ class _Walker:
         What a foot without a number has may be anything up to the best that the other foot may have. A check that says
         where to go without the number asks for none.
         """
-        spans = self._spans(node)
+        spans = self.spans_of(node)
         worst = min((max(_reached(spans, one)) for one in taken if one.known), default=len(spans) - 1)
         gaps = tuple(one for one in taken if not one.known)
         leads = self._leads(node, line, assumed, seen, set(range(worst + 1)))
@@ -330,14 +332,14 @@ class _Walker:
             if name not in self.case.unsure and self.case.sheet.value(name) is None:
                 fact = self.knowledge.facts[name]
                 return Question(fact, node, line.suspect, leads, tuple(taken), fact.minutes)
-        doubtful = [one for one in taken if len(_reached(self._spans(node), one)) > 1]
+        doubtful = [one for one in taken if len(_reached(self.spans_of(node), one)) > 1]
         best: tuple[float, Fact, Measured] | None = None
         for one in doubtful:
             for reading, effect in self._improvable(one):
                 fact = self.knowledge.facts[reading.sheet_path]
                 if best is None or effect > best[0]:
                     best = effect, fact, one
-        if best is None or best[0] < asking().measuring_share * best[2].plus_minus:
+        if best is None or best[0] < asking(self.case.trees).measuring_share * best[2].plus_minus:
             return None
         return Question(best[1], node, line.suspect, leads, tuple(doubtful), best[1].minutes)
 
@@ -392,7 +394,7 @@ class _Walker:
             if fact is None or fact.id in self.case.unsure or reading.plus_minus <= 0:
                 continue
             bench = fact.plus_minus * _MM_PER_UNIT.get(fact.unit, 1.0)
-            if reading.plus_minus <= asking().measuring_times * bench:
+            if reading.plus_minus <= asking(self.case.trees).measuring_times * bench:
                 continue
             path = next(p for p, r in self.case.known.readings.items() if r is reading)
             effect = spread(
@@ -401,9 +403,10 @@ class _Walker:
             found.append((reading, effect))
         return found
 
-    def _spans(self, node: Check) -> tuple[Span, ...]:
+    def spans_of(self, node: Check) -> tuple[Span, ...]:
+        """Return the ranges of a check's branches for this rider."""
         if node.id not in self.spans:
-            self.spans[node.id] = spans_at(node, self.case.known.setup)
+            self.spans[node.id] = spans_at(node, self.case.known.setup, self.case.trees)
         return self.spans[node.id]
 
     def _measure(self, name: str, side: FootSide | None) -> Measured:

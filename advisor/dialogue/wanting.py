@@ -5,12 +5,12 @@ A leg measure needs thigh and shank, which nobody measures at a counter; the rid
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from advisor.dialogue.case import Case
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Fact
-from advisor.sheet.estimates import load_estimates
+from advisor.sheet.estimates import Rule, load_estimates
 from advisor.sheet.paths import setup_path, sheet_path
 
 __all__ = ["to_measure", "wanted"]
@@ -37,11 +37,12 @@ def wanted(knowledge: Knowledge, case: Case, needs: Iterable[str]) -> tuple[Fact
 
     """
     leading = case.sheet.value("rider.leading_foot")
+    rules = load_estimates(case.trees).rules
     chosen: dict[str, Fact] = {}
     for need in needs:
         ways = [
             knowledge.facts[path]
-            for path in _givers(need, str(leading or "left"))
+            for path in _givers(need, str(leading or "left"), rules)
             if path in knowledge.facts and path not in case.unsure and case.sheet.value(path) is None
         ]
         if any(fact.id in chosen for fact in ways):
@@ -56,18 +57,19 @@ def wanted(knowledge: Knowledge, case: Case, needs: Iterable[str]) -> tuple[Fact
 def to_measure(knowledge: Knowledge, case: Case, needs: Iterable[str]) -> tuple[str, ...]:
     """Return the sheet's fields that a tech can measure to give every need, told or not: height and not the thigh."""
     leading = str(case.sheet.value("rider.leading_foot") or "left")
+    rules = load_estimates(case.trees).rules
     named: dict[str, None] = {}
     for need in needs:
-        ways = [path for path in _givers(need, leading) if path in knowledge.facts]
+        ways = [path for path in _givers(need, leading, rules) if path in knowledge.facts]
         if not any(path in named for path in ways):
             named[min(ways, key=lambda path: knowledge.facts[path].minutes) if ways else need] = None
     return tuple(named)
 
 
-def _givers(need: str, leading: str) -> list[str]:
+def _givers(need: str, leading: str, rules: Sequence[Rule]) -> list[str]:
     """Return the sheet's fields that give a need, itself first, then those that it can be estimated from."""
     start = need.removeprefix("mount.") if need.startswith("mount.") else setup_path(need, leading) or need
-    waiting, seen = [_by_body_side(start, leading)], set()
+    waiting, seen = [_by_body_side(start, leading, rules)], set()
     found: list[str] = []
     while waiting:
         path = waiting.pop(0)
@@ -77,15 +79,15 @@ def _givers(need: str, leading: str) -> list[str]:
         field = sheet_path(path, leading)
         if field and field not in found:
             found.append(field)
-        waiting += [rule.takes for rule in load_estimates().rules if rule.gives == path and rule.takes]
+        waiting += [rule.takes for rule in rules if rule.gives == path and rule.takes]
     return found
 
 
-def _by_body_side(path: str, leading: str) -> str:
+def _by_body_side(path: str, leading: str, rules: Sequence[Rule]) -> str:
     """Return a set-up path with its foot as left or right where the rules speak of the body's sides."""
     side, _, name = path.partition(".")
-    if side not in _FEET or any(rule.gives == path for rule in load_estimates().rules):
+    if side not in _FEET or any(rule.gives == path for rule in rules):
         return path
     other = "right" if leading == "left" else "left"
     body = f"{leading if side == 'front' else other}.{name}"
-    return body if any(rule.gives == body for rule in load_estimates().rules) else path
+    return body if any(rule.gives == body for rule in rules) else path

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from functools import cache
 from typing import NamedTuple
 
 from advisor.dialogue.lines import Line
 from advisor.knowledge.tables import entry_fault
+from advisor.knowledge.trees import Trees, of_trees
 from advisor.sheet.practice import load_practice
 
 __all__ = ["Asking", "asking", "worth"]
@@ -20,8 +20,8 @@ class Asking(NamedTuple):
     measuring_share: float
 
 
-@cache
-def asking() -> Asking:
+@of_trees
+def asking(trees: Trees) -> Asking:
     """Return the numbers by which questions are chosen.
 
     Raises
@@ -30,7 +30,7 @@ def asking() -> Asking:
         When one is missing.
 
     """
-    practice = load_practice()
+    practice = load_practice(trees)
     names = ("least_question_min", "worth_measuring_times", "worth_measuring_share")
     for name in names:
         if name not in practice:
@@ -38,7 +38,7 @@ def asking() -> Asking:
     return Asking(*(practice[name].value for name in names))
 
 
-def worth(line: Line) -> float:
-    """Return probability over cost of a line with an open question."""
+def worth(line: Line, least_minutes: float) -> float:
+    """Return probability over cost of a line with an open question; less than the least time is not saved."""
     assert line.question is not None
-    return line.suspect.odds / max(line.question.minutes, asking().least_minutes)
+    return line.suspect.odds / max(line.question.minutes, least_minutes)

@@ -13,7 +13,6 @@ from advisor.doubt.tables import DERIVED, Line, Plausibility, Together, load_pla
 from advisor.geometry.measuring import measure
 from advisor.geometry.register import MEASURES, Place
 from advisor.sheet.fields import field_rows
-from advisor.sheet.practice import load_practice
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.setup import FootSide
@@ -89,7 +88,7 @@ class _Numbers:
     def __init__(self, sheet: Sheet) -> None:
         self.sheet = sheet
         self.style = str(sheet.value("rider.style") or "")
-        self.known: Known = resolve(sheet, load_practice())
+        self.known: Known = resolve(sheet)
         self.values: dict[str, float] = {}
         self.spreads: dict[str, float] = {}
         for path, leaf in sheet.leaves.items():
@@ -107,7 +106,7 @@ class _Numbers:
             self.values["longer_foot_mm"] = max(feet)
         widths = ("board.nose_width_mm", "board.tail_width_mm", "board.waist_width_mm", "board.contact_length_mm")
         if all(path in self.values for path in widths):
-            bare = resolve(self.sheet.without("board.sidecut_radius_m"), load_practice())
+            bare = resolve(self.sheet.without("board.sidecut_radius_m"))
             made = measure(bare, MEASURES["sidecut_radius_m"], Place(None))
             if made.known:
                 self.values["natural_radius_m"] = made.value

@@ -66,7 +66,7 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
     """
     known = answer.case.known
     if level == "counter":
-        always = load_phrasebook().always_told.values()
+        always = load_phrasebook(known.trees).always_told.values()
         warned = tuple(Say(words) for words in answer.cautions if words in always)
         return (*_counter(answer, known, units), *warned)
     blocks: list[Heading | Say | Points | Table] = []
@@ -76,7 +76,7 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
         if level == "training":
             blocks.append(Say(fill(answer.cause.how_so, known, answer.feet, units)))
         if answer.line and answer.line.suspect.tried:
-            blocks.append(Say(shop_words(answer.line.suspect)))
+            blocks.append(Say(shop_words(answer.line.suspect, known.trees)))
     else:
         blocks.append(Heading(answer.walk.entry.title))
     if answer.says:
@@ -86,7 +86,7 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
         blocks.append(Say(doubt))
     unchecked = _unchecked(answer)
     if unchecked:
-        blocks += [Say(load_phrasebook().said["unchecked"]), Points(unchecked)]
+        blocks += [Say(load_phrasebook(known.trees).said["unchecked"]), Points(unchecked)]
     if answer.line and not answer.line.sure and not doubt:
         blocks.append(Say("Not every step is certain; 'trail' shows where the numbers could go either way."))
     if answer.referral:
@@ -121,7 +121,7 @@ def _unchecked(answer: Answer) -> tuple[str, ...]:
 def _lacking_words(case: Case, line: Line) -> str:
     """Return a suspect with the numbers that a look at it lacks, those that a tech can measure."""
     lacking = dict.fromkeys(path for step in line.steps for one in step.measured for path in one.needs)
-    needs = dict.fromkeys(map(field_name, to_measure(load_knowledge(), case, lacking)))
+    needs = dict.fromkeys(map(field_name, to_measure(load_knowledge(case.trees), case, lacking)))
     if not needs:
         return line.suspect.words
     told, more = list(needs)[:_MOST_LACKING], len(needs) - _MOST_LACKING
@@ -213,17 +213,18 @@ def _whole(words: str) -> str:
 def set_words(mount: WholeMount, step: Step, units: UnitSystem = "metric") -> str:
     """Return what a step changes on the sheet, such as `heelcup in the middle, slid 3 mm toward the toe edge`."""
     at: dict[str, list[str]] = {}
+    settings = load_phrasebook(mount.setup.known.trees).settings
     for path, value in step.settings.items():
         room, *rest = path.split(".")
         side = rest[0] if room == "mount" and rest[0] in SIDES and step.foot is None else ""
-        words = _setting_words(rest[-1], value, units) if mount.sheet.value(path) != value else ""
+        words = _setting_words(rest[-1], value, settings, units) if mount.sheet.value(path) != value else ""
         if words:
             at.setdefault(side, []).append(words)
     return "; ".join(f"{side} {', '.join(words)}".strip() for side, words in at.items())
 
 
-def _setting_words(part: str, value: object, units: UnitSystem) -> str:
-    ways = load_phrasebook().settings.get(part, {})
+def _setting_words(part: str, value: object, settings: Mapping[str, Mapping[str, str]], units: UnitSystem) -> str:
+    ways = settings.get(part, {})
     if isinstance(value, bool) or not isinstance(value, int | float):
         return ways.get(str(value).lower(), "")
     words = ways.get("any") or ways.get("zero" if value == 0 else "plus" if value > 0 else "minus", "")
@@ -238,7 +239,7 @@ def _said_first(setup: FirstSetup, units: UnitSystem) -> tuple[str, ...]:
     """Return what is said before anything is mounted: whether the board suits the boots and carries the rider."""
     from advisor.solve.bench_order import load_bench_order
 
-    said = load_bench_order().first_said
+    said = load_bench_order(setup.known.trees).first_said
     known = setup.known.setup
     sole = quantity(known.boots.outsole_length_mm, "mm", units, decimals=0)
     waist, least, most = (
@@ -271,15 +272,14 @@ def _adjustment(answer: Answer, best: Choice, units: UnitSystem) -> list[Heading
 
 def _further(answer: Answer, units: UnitSystem) -> list[Say]:
     """Return where a first step may end, or what is still short after a partial answer and what would do it."""
-    said = load_phrasebook().said
+    said = load_phrasebook(answer.case.trees).said
     if answer.goal:
         return [Say(said["goal"].format(goal=goal_words(answer, units)))]
     if not answer.partial or answer.missed is None:
         return []
-    told = [
-        _still_short(missed, units) for missed in answer.missed.missed if abs(missed.reached - missed.before) > _SAME
-    ]
-    told += [_would_do(fix, units) for fix in answer.missed.fixes[:1]]
+    nearer = [missed for missed in answer.missed.missed if abs(missed.reached - missed.before) > _SAME]
+    told = [_still_short(missed, units, said) for missed in nearer]
+    told += [_would_do(fix, units, said) for fix in answer.missed.fixes[:1]]
     if answer.beyond and answer.beyond.to != "nobody" and not answer.missed.fixes:
         told.append(said["beyond"].format(to=answer.beyond.to))
     return [Say(" ".join(told))]
@@ -292,24 +292,24 @@ def goal_words(answer: Answer, units: UnitSystem) -> str:
     told = []
     for change in answer.goal.changes:
         if now.get(change.path) != change.after and isinstance(change.after, int | float):
-            words = load_phrasebook().said["goal_at"]
+            words = load_phrasebook(answer.case.trees).said["goal_at"]
             name = field_name(change.path) if change.path else change.adjustment
             unit = change.unit if change.unit in {"mm", "deg"} else ""
             told.append(words.format(field=name, to=quantity(float(change.after), unit, units)))
     return ", ".join(told)
 
 
-def _still_short(missed: Missed, units: UnitSystem) -> str:
+def _still_short(missed: Missed, units: UnitSystem, said: Mapping[str, str]) -> str:
     unit = shown_unit(missed.key, unit_of(missed.key))
     before, reached = quantity(missed.before, unit, units), quantity(missed.reached, unit, units)
     wanted = in_units(window_words(Interval(missed.low, missed.high), unit), units)
-    words = load_phrasebook().said["still_short"]
+    words = said["still_short"]
     return words.format(measure=_capital(_at_foot(missed.key)), reached=reached, before=before, wanted=wanted)
 
 
-def _would_do(fix: Fix, units: UnitSystem) -> str:
+def _would_do(fix: Fix, units: UnitSystem, said: Mapping[str, str]) -> str:
     needed, now = quantity(fix.needed, fix.unit, units, decimals=0), quantity(fix.now, fix.unit, units, decimals=0)
-    return load_phrasebook().said["would_do"].format(part=fix.words, needed=needed, now=now)
+    return said["would_do"].format(part=fix.words, needed=needed, now=now)
 
 
 def shortfall_words(short: Shortfall, units: UnitSystem = "metric") -> str:
@@ -350,7 +350,7 @@ def _aims_met(answer: Answer, units: UnitSystem) -> tuple[str, ...]:
     told: dict[tuple[str, str], dict[str, str]] = {}
     for aim in answer.aims:
         value, unit = aimed_value(answer.case.known, aim.key)
-        window = aim.interval(load_windows().window(aim.key, answer.case.known.setup))
+        window = aim.interval(load_windows(answer.case.trees).window(aim.key, answer.case.known.setup))
         words, side = named_at(aim.key)
         unit = shown_unit(aim.key, unit)
         good = in_units(window_words(window, unit), units)
@@ -415,9 +415,9 @@ def effects_text(
 
 def _matters(effect: Effect, known: Known) -> bool:
     """Return whether a change is worth a row: by the measure's window, else by what its unit calls worth telling."""
-    window = load_windows().window(effect.key, known.setup)
+    window = load_windows(known.trees).window(effect.key, known.setup)
     if window is None:
-        return not abs(effect.delta) < load_phrasebook().worth_telling.get(effect.unit, 0.0)
+        return not abs(effect.delta) < load_phrasebook(known.trees).worth_telling.get(effect.unit, 0.0)
     return window.state(effect.before) != window.state(effect.after) or not abs(effect.delta) < window.notice
 
 
@@ -425,7 +425,7 @@ def effects_table(
     effects: tuple[Effect, ...], known: Known, units: UnitSystem = "metric", aimed: Mapping[str, Aim] | None = None
 ) -> Table:
     """Return measures before and after, each with its good window."""
-    windows = load_windows()
+    windows = load_windows(known.trees)
     rows = []
     for effect in effects:
         name, place = place_named(effect.key)

@@ -14,7 +14,7 @@ def doubt_words(answer: Answer) -> str:
     fact = answer.walk.doubted
     if fact is None or answer.line is None:
         return ""
-    said = load_phrasebook().said
+    said = load_phrasebook(answer.case.trees).said
     if fact.id not in answer.case.answers:
         return said["left_by_untold"].format(question=fact.question)
     told = answer.case.answers[fact.id]

@@ -11,6 +11,7 @@ from advisor.geometry.contact import first_contact
 from advisor.geometry.measuring import measure
 from advisor.geometry.one_number import measure_or_field
 from advisor.geometry.register import MEASURES, SIDES, Measure, places
+from advisor.knowledge.trees import Trees
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import FootSide
 from advisor.sheet.units import UnitSystem
@@ -100,7 +101,7 @@ class _Filler:
         return quantity(value, unit, decimals=0 if wanted.unit in {"deg", "mm"} and _whole(wanted) else None)
 
     def _window(self, name: str) -> str:
-        window = load_windows().window(name, self.known.setup)
+        window = load_windows(self.known.trees).window(name, self.known.setup)
         if window is None:
             raise _NotKnownError
         named, _ = _placed(name, self.at)
@@ -110,7 +111,7 @@ class _Filler:
         from advisor.graph.knowledge import load_knowledge
 
         value = str(getattr(self.known.setup.rider, path.partition(".")[2]))
-        fact = load_knowledge().facts.get(path)
+        fact = load_knowledge(self.known.trees).facts.get(path)
         return fact.options.get(value, value) if fact else value
 
 
@@ -166,7 +167,7 @@ def _sizes_of_boot(filler: _Filler, at: tuple[FootSide, ...]) -> str:
         raise _NotKnownError
     low, high = reading.value - reading.plus_minus, reading.value + reading.plus_minus
     length = f"{low:.0f} mm" if high - low < 1 else f"{low:.0f} to {high:.0f} mm"
-    return f"{reading.note or 'the label'} stands for a foot of {length}: {_sizes(low, high)}"
+    return f"{reading.note or 'the label'} stands for a foot of {length}: {_sizes(low, high, filler.known.trees)}"
 
 
 def _sizes_of_foot(filler: _Filler, at: tuple[FootSide, ...]) -> str:
@@ -177,15 +178,15 @@ def _sizes_of_foot(filler: _Filler, at: tuple[FootSide, ...]) -> str:
     if not feet:
         raise _NotKnownError
     longer = max(feet, key=lambda foot: foot.value)
-    return f"the longer foot, {longer.value:.0f} mm, is {_sizes(longer.value, longer.value)}"
+    return f"the longer foot, {longer.value:.0f} mm, is {_sizes(longer.value, longer.value, filler.known.trees)}"
 
 
-def _sizes(low: float, high: float) -> str:
+def _sizes(low: float, high: float, trees: Trees) -> str:
     from advisor.sheet.boot_size import size_systems, sizes_for
 
     told = []
-    for key, (least, most) in sizes_for(low, high).items():
-        system = size_systems()[key]
+    for key, (least, most) in sizes_for(low, high, trees).items():
+        system = size_systems(trees)[key]
         ends = [
             f"{round(size / system.step) * system.step:g}" if system.step else f"{size:.1f}" for size in (least, most)
         ]

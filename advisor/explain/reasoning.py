@@ -17,6 +17,7 @@ from advisor.geometry.one_number import measure_or_field
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import FIRST, Aim, Ask, Cause, Check, Do, Mount, Refer, Tell
 from advisor.graph.window_branches import spans_at
+from advisor.knowledge.trees import Trees
 from advisor.sheet.units import UnitSystem
 
 if TYPE_CHECKING:
@@ -65,7 +66,7 @@ def why_text(reply: WhyAsked, knowledge: Knowledge, units: UnitSystem) -> Text:
     blocks.append(
         Points(tuple(_lead_words(reply, lead.answer, lead.line, knowledge, units) for lead in question.leads))
     )
-    blocks.append(Say(_place_words(question, reply.walk)))
+    blocks.append(Say(_place_words(question, reply.walk, reply.case.trees)))
     return tuple(blocks)
 
 
@@ -77,7 +78,7 @@ def _placed(one: Measured) -> str:
 _LACKING = "How far to move can't be worked out without it."
 
 
-def _place_words(question: Question, walk: Walk) -> str:
+def _place_words(question: Question, walk: Walk, trees: Trees) -> str:
     if walk.entry.kind == "question":
         return f"Finding out takes about {minutes_words(question.minutes)}."
     share = f"{question.suspect.odds:.0%}".replace("%", " %")
@@ -90,13 +91,13 @@ def _place_words(question: Question, walk: Walk) -> str:
         f"{first}: before anything is known, about {share} of such complaints come from this "
         f"({question.suspect.words}), and finding out takes about {minutes_words(question.minutes)}."
     )
-    return f"{told} {shop_words(question.suspect)}".strip()
+    return f"{told} {shop_words(question.suspect, trees)}".strip()
 
 
 def _lead_words(reply: WhyAsked, answer: str, line: Line, knowledge: Knowledge, units: UnitSystem) -> str:
     question, node = reply.question, reply.question.node
     if isinstance(node, Check):
-        span = spans_at(node, reply.case.known.setup)[int(answer)]
+        span = spans_at(node, reply.case.known.setup, reply.case.trees)[int(answer)]
         unit = shown_unit(node.measure, measure_or_field(node.measure).unit)
         label = f"{named_at(node.measure)[0]} {interval_words(span.low, span.high, unit, units)}"
     else:

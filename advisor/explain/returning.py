@@ -15,10 +15,10 @@ __all__ = ["how_it_went", "remember", "save_as", "tell", "went_on"]
 @tell.register
 def how_it_went(reply: HowItWent, how: Telling) -> Text:
     """Return a question about the last visit; the first comes with what was advised."""
-    said, visit = load_said(), reply.visit
+    said, visit = load_said(how.knowledge.trees), reply.visit
     blocks: list[Block] = []
     if reply.trouble:
-        blocks.append(Say(load_phrasebook().said["lost_once"]))
+        blocks.append(Say(load_phrasebook(how.knowledge.trees).said["lost_once"]))
     if reply.first:
         blocks.append(Say(said["welcome"].format(date=visit.date, complaint=visit.title)))
         changes = " ".join(in_units(words, how.units) for words in visit.changes)
@@ -39,13 +39,11 @@ def went_on(reply: WentOn, how: Telling) -> Text:
 @tell.register
 def save_as(reply: SaveAs, how: Telling) -> Text:
     """Return under which alias the conversation is kept."""
-    del how
-    return (Say(load_phrasebook().said["saved_as"].format(alias=reply.alias)),)
+    return (Say(load_phrasebook(how.knowledge.trees).said["saved_as"].format(alias=reply.alias)),)
 
 
 @tell.register
 def remember(reply: Remember, how: Telling) -> Text:
     """Return what the shop's own phrases hold from now on."""
-    del how
-    said = load_phrasebook().said["remembered"]
+    said = load_phrasebook(how.knowledge.trees).said["remembered"]
     return (Say(said.format(words=shortened(reply.wording), complaint=reply.means)),)

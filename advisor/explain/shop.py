@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from advisor.dialogue.visit import load_said
 from advisor.graph.nodes import Suspect
+from advisor.knowledge.trees import Trees
 
 __all__ = ["shop_words"]
 
 
-def shop_words(suspect: Suspect) -> str:
+def shop_words(suspect: Suspect, trees: Trees | None = None) -> str:
     """Return how often the change for a cause helped in this shop; empty where nobody has come back yet.
 
     Examples
@@ -21,4 +22,4 @@ def shop_words(suspect: Suspect) -> str:
     """
     if not suspect.tried:
         return ""
-    return load_said()["shop"].format(better=suspect.better, tried=suspect.tried)
+    return load_said(trees)["shop"].format(better=suspect.better, tried=suspect.tried)

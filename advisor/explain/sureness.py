@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 from advisor.explain.text import Block, Heading, Points, Say, Text
 from advisor.explain.wording import quantity, told_words
+from advisor.knowledge.trees import Trees
 from advisor.sheet.fields import field_rows
 from advisor.sheet.units import UnitSystem
 from advisor.solve.adjustments import load_adjustments
@@ -43,7 +44,12 @@ def sureness_text(search: Search, facts: Mapping[str, Fact], units: UnitSystem =
     if found.instead:
         blocks.append(Say("In the others:"))
         blocks.append(
-            Points(tuple(f"in {round(share * found.draws)}: {_signature_words(what)}" for what, share in found.instead))
+            Points(
+                tuple(
+                    f"in {round(share * found.draws)}: {_signature_words(what, search.known.trees)}"
+                    for what, share in found.instead
+                )
+            )
         )
     if found.settle:
         blocks.append(
@@ -58,9 +64,8 @@ def sureness_text(search: Search, facts: Mapping[str, Fact], units: UnitSystem =
     flip = counterfactual(search)
     if flip and quantity(flip.now, flip.unit, units) != quantity(flip.needed, flip.unit, units):
         now, needed = quantity(flip.now, flip.unit, units), told_words(flip.path, flip.needed, units)
-        blocks.append(
-            Say(f"What would flip it first: {needed} instead of {now}. Then: {_signature_words(flip.instead)}.")
-        )
+        then = _signature_words(flip.instead, search.known.trees)
+        blocks.append(Say(f"What would flip it first: {needed} instead of {now}. Then: {then}."))
     else:
         blocks.append(Say("No single number, within reason, would flip it."))
     return tuple(blocks)
@@ -70,7 +75,7 @@ def _field_words(path: str) -> str:
     return field_rows()[path].words.partition(",")[0]
 
 
-def _signature_words(signature: Signature) -> str:
+def _signature_words(signature: Signature, trees: Trees) -> str:
     if signature == "leave":
         return "leave it as it is"
     if isinstance(signature, str):
@@ -78,7 +83,7 @@ def _signature_words(signature: Signature) -> str:
     at: dict[str, list[str]] = {}
     for name, _ in signature:
         adjustment, _, foot = name.partition(".")
-        known = load_adjustments().get(adjustment)
+        known = load_adjustments(trees).get(adjustment)
         words = known.words if known else adjustment.replace("_", " ")
         at.setdefault(foot, []).append(words.replace(f"the {foot} ", "the ") if foot else words)
     return "; ".join((f"at the {foot} foot " if foot else "") + ", ".join(words) for foot, words in at.items())

@@ -40,6 +40,7 @@ from advisor.geometry.measuring import measure_all
 from advisor.geometry.parts import Edge
 from advisor.graph.knowledge import Knowledge, load_knowledge
 from advisor.graph.nodes import Check
+from advisor.knowledge.trees import authors
 from advisor.sheet.setup import FootSide
 from advisor.sheet.units import UnitSystem
 
@@ -60,7 +61,7 @@ class Telling:
         width: int = 80,
         ascii_only: bool = False,
     ) -> None:
-        self.knowledge = knowledge or load_knowledge()
+        self.knowledge = knowledge or load_knowledge(authors())
         self.units = units
         self.width = width
         self.ascii_only = ascii_only
@@ -72,14 +73,13 @@ def tell(reply: object, how: Telling) -> Text:
     raise NotImplementedError(type(reply).__name__)
 
 
-def _said(name: str, **words: str) -> Say:
-    return Say(load_phrasebook().said[name].format(**words))
+def _said(how: Telling, name: str, **words: str) -> Say:
+    return Say(load_phrasebook(how.knowledge.trees).said[name].format(**words))
 
 
 @tell.register
 def _greeted(reply: Greeted, how: Telling) -> Text:
-    del how
-    return greeting_text(reply.sheet_name)
+    return greeting_text(reply.sheet_name, how.knowledge.trees)
 
 
 @tell.register
@@ -91,7 +91,7 @@ def _asked(reply: Asked, how: Telling) -> Text:
 def _answered(reply: Answered, how: Telling) -> Text:
     answer = reply.answer
     before = replace(reply.before, opening="") if reply.level == "counter" else reply.before
-    doubts = [_said("measure_again", doubt=in_units(doubt.says, how.units)) for doubt in answer.doubts]
+    doubts = [_said(how, "measure_again", doubt=in_units(doubt.says, how.units)) for doubt in answer.doubts]
     blocks = [*_before(before, how), *doubts, *answer_text(answer, how.units, reply.level)]
     if reply.level != "counter":
         if reply.level == "training":
@@ -102,7 +102,7 @@ def _answered(reply: Answered, how: Telling) -> Text:
     if reply.level != "counter":
         blocks += in_short(answer, how.units)
     if reply.waiting:
-        blocks.append(_said("waiting" if answer.choice else "waiting_next", complaint=reply.waiting))
+        blocks.append(_said(how, "waiting" if answer.choice else "waiting_next", complaint=reply.waiting))
     return tuple(blocks)
 
 
@@ -117,7 +117,7 @@ def _before(before: Before, how: Telling) -> Text:
             for one in before.noted
         ]
         blocks.append(Say(f"Noted: {', '.join(noted)}."))
-    blocks += [_said("left_out", words=words) for words in before.left_out]
+    blocks += [_said(how, "left_out", words=words) for words in before.left_out]
     blocks += [Say(words) for words in before.kept]
     if before.opening:
         blocks.append(Say(in_units(before.opening, how.units)))
@@ -179,7 +179,7 @@ def _numbers(reply: Numbers, how: Telling) -> Text:
 def _tried(reply: Tried, how: Telling) -> Text:
     changes = ", ".join(told_words(path, value, how.units) for path, value in reply.changes)
     if not reply.what_if.effects:
-        return (_said("nothing_moves", changes=changes),)
+        return (_said(how, "nothing_moves", changes=changes),)
     return (
         Say(f"With {changes}:"),
         *effects_text(reply.what_if.effects, reply.what_if.known_before, how.units),
@@ -271,23 +271,21 @@ def _together(weighed: TradeOff, how: Telling) -> Text:
 @tell.register
 def _made(reply: Made, how: Telling) -> Text:
     changes = " ".join(what_to_do(reply.choice, how.units))
-    blocks: list[Block] = [_said("done", changes=changes)]
+    blocks: list[Block] = [_said(how, "done", changes=changes)]
     if reply.waiting:
-        blocks.append(_said("waiting_next", complaint=reply.waiting))
+        blocks.append(_said(how, "waiting_next", complaint=reply.waiting))
     return tuple(blocks)
 
 
 @tell.register
 def _clarify(reply: Clarify, how: Telling) -> Text:
-    del how
     means = tuple(words[0].upper() + words[1:] for words in reply.means)
-    return (_said("which"), Points(means, numbered=True))
+    return (_said(how, "which"), Points(means, numbered=True))
 
 
 @tell.register
 def _lost(reply: Lost, how: Telling) -> Text:
-    del how
-    said = load_phrasebook().said
+    said = load_phrasebook(how.knowledge.trees).said
     way_out = said["lost_twice" if reply.possible else "lost_free"]
     if reply.times > 2:
         return (Say(way_out),)
@@ -301,7 +299,7 @@ def _lost(reply: Lost, how: Telling) -> Text:
 
 @tell.register
 def _noted(reply: Noted, how: Telling) -> Text:
-    return (*_before(reply.before, how), _said("and_the_complaint"))
+    return (*_before(reply.before, how), _said(how, "and_the_complaint"))
 
 
 @tell.register

@@ -29,6 +29,7 @@ from advisor.graph.nodes import (
     Tell,
 )
 from advisor.graph.window_branches import spans_of
+from advisor.knowledge.trees import Trees, authors
 
 __all__ = ["Knowledge"]
 
@@ -40,11 +41,14 @@ class Knowledge:
     ----------
     compiled
         What `compile_knowledge` returns.
+    trees
+        The files that it was made from, for what other rooms read in them; the authors' where they are not given.
 
     """
 
-    def __init__(self, compiled: dict[str, Any]) -> None:
+    def __init__(self, compiled: dict[str, Any], trees: Trees | None = None) -> None:
         self._compiled = compiled
+        self.trees = trees or authors()
         self._entries: dict[str, Entry] = {}
 
     @property
@@ -68,7 +72,7 @@ class Knowledge:
 
                 near = get_close_matches(name, self.entry_ids, 3) or self.entry_ids
                 raise UnknownName(f"there is no entry '{name}'; did you mean {', '.join(near)}?")
-            self._entries[name] = _entry(name, raw, self._compiled["parts"])
+            self._entries[name] = _entry(name, raw, self._compiled["parts"], self.trees)
         return self._entries[name]
 
     def cause(self, name: str) -> CauseText:
@@ -124,23 +128,23 @@ def _branch(raw: dict[str, Any]) -> Branch:
     return Branch(states, -inf if low is None else low, inf if high is None else high, raw["go"])
 
 
-def _check(name: str, raw: dict[str, Any]) -> Check:
+def _check(name: str, raw: dict[str, Any], trees: Trees) -> Check:
     branches = tuple(_branch(branch) for branch in raw["branches"])
     style = raw.get("style") or ""
     window = None
     if any(branch.states for branch in branches):
         from advisor.solve.windows import load_windows, ordinary_rider
 
-        window = load_windows().window(raw["check"], ordinary_rider(), style)
+        window = load_windows(trees).window(raw["check"], ordinary_rider(trees), style)
     return Check(
         name, raw["check"], raw["foot"], spans_of(branches, window), raw["says"], raw["how_so"], raw["source"],
         tuple(raw["settle_with"]), raw.get("unknown") or "", branches, style,
     )  # fmt: skip
 
 
-def _node(name: str, raw: dict[str, Any]) -> Node:
+def _node(name: str, raw: dict[str, Any], trees: Trees) -> Node:
     if "check" in raw:
-        return _check(name, raw)
+        return _check(name, raw, trees)
     if "ask" in raw or "look" in raw:
         branches = raw["branches"]
         choices = tuple(Choice(tuple(b["is"]), b["go"]) for b in branches)
@@ -166,7 +170,7 @@ def _node(name: str, raw: dict[str, Any]) -> Node:
     return Jump(name, raw["jump"])
 
 
-def _entry(name: str, raw: dict[str, Any], parts: dict[str, Any]) -> Entry:
+def _entry(name: str, raw: dict[str, Any], parts: dict[str, Any], trees: Trees) -> Entry:
     nodes = {key: dict(node) for key, node in raw["nodes"].items()}
     suspects = [dict(suspect) for suspect in raw["suspects"]]
     if raw.get("first"):
@@ -181,5 +185,5 @@ def _entry(name: str, raw: dict[str, Any], parts: dict[str, Any]) -> Entry:
         tuple(raw["cautions"]),
         tuple(Suspect(s["start"], s["odds"], s["words"]) for s in suspects),
         raw["nothing_left"],
-        {key: _node(key, node) for key, node in nodes.items()},
+        {key: _node(key, node, trees) for key, node in nodes.items()},
     )

@@ -9,7 +9,6 @@ from __future__ import annotations
 import json
 import os
 from collections.abc import Sequence
-from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -17,7 +16,8 @@ from advisor import __version__
 from advisor.by_name import by_name
 from advisor.errors import KnowledgeError
 from advisor.graph.compiled import Knowledge
-from advisor.kept import keep, kept_file
+from advisor.kept import keep, kept_file, read_kept
+from advisor.knowledge.trees import Trees, of_trees
 from advisor.knowledge_home import trees_dir
 
 if TYPE_CHECKING:
@@ -54,22 +54,27 @@ def _state_of(root: Path) -> str:
 
 
 def _cache_file(root: Path) -> Path:
-    return kept_file(f"knowledge-{_state_of(root)}.json")
+    return kept_file(f"{_prefix(root)}{_state_of(root)}.json")
 
 
-def _kept(file: Path) -> Knowledge | None:
+def _prefix(root: Path) -> str:
+    """Return how the names of what is kept for a folder begin, so that two checkouts keep theirs side by side."""
+    from zlib import crc32
+
+    return f"knowledge-{crc32(os.fsencode(root)):08x}-"
+
+
+def _kept(file: Path, trees: Trees) -> Knowledge | None:
     """Return the knowledge from its kept form, None where there is none that can be used."""
-    try:
-        compiled = json.loads(file.read_bytes())
-    except (OSError, ValueError, RecursionError):
+    content = read_kept(file)
+    if content is None:
         return None
-    if not isinstance(compiled, dict) or any(not isinstance(compiled.get(part), dict) for part in _PARTS_KEPT):
-        return None
-    return Knowledge(compiled)
+    compiled = json.loads(content)
+    return Knowledge(compiled, trees)
 
 
-@cache
-def load_knowledge(root: Path | None = None) -> Knowledge:
+@of_trees
+def load_knowledge(trees: Trees) -> Knowledge:
     """Load the knowledge, from the kept form where the files have not changed since they were proven.
 
     Loose ends (`Fault.loose`), such as a cause that no entry shows yet, are left to `advisor trees`: no walk passes
@@ -77,8 +82,8 @@ def load_knowledge(root: Path | None = None) -> Knowledge:
 
     Parameters
     ----------
-    root
-        The folder; the project's own `trees/` where it is not given.
+    trees
+        Its files; the authors' where they are not given.
 
     Raises
     ------
@@ -86,9 +91,9 @@ def load_knowledge(root: Path | None = None) -> Knowledge:
         When a file is broken or the proof fails; the message has every fault with file and line.
 
     """
-    home = root or trees_dir()
+    home = trees.home
     file = _cache_file(home)
-    kept = _kept(file)
+    kept = _kept(file, trees)
     if kept is not None:
         return kept
     from advisor.graph.compiler import compile_knowledge
@@ -96,12 +101,12 @@ def load_knowledge(root: Path | None = None) -> Knowledge:
 
     compiled, faults = compile_knowledge(home)
     if not faults and home == trees_dir():
-        faults = faults_of_tables(compiled["lines"])
+        faults = faults_of_tables(trees, compiled["lines"])
     faults = [fault for fault in faults or by_name(_PROOF)(compiled) if not fault.loose]
     if faults:
         raise KnowledgeError(_refusal(faults))
-    keep(file, json.dumps({name: compiled[name] for name in _PARTS_KEPT}), "knowledge-*.json")
-    return Knowledge(compiled)
+    keep(file, json.dumps({name: compiled[name] for name in _PARTS_KEPT}), f"{_prefix(home)}*.json")
+    return Knowledge(compiled, trees)
 
 
 def _refusal(faults: Sequence[Fault]) -> str:

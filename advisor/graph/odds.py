@@ -9,12 +9,12 @@ and only those whose change was tried, so a suspect that is never tried keeps it
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from typing import Any
 
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Entry
-from advisor.knowledge.tables import entry_fault, load_table, number_of
+from advisor.knowledge.tables import entry_fault, number_of
+from advisor.knowledge.trees import Trees, of_trees
 
 __all__ = ["ShopKnowledge", "Tallies", "load_prior_cases", "shop_odds"]
 
@@ -52,8 +52,8 @@ def shop_odds(odds: float, better: int, tried: int, prior_cases: float) -> float
     return (prior_cases * odds + better) / (prior_cases + tried)
 
 
-@cache
-def load_prior_cases() -> float:
+@of_trees
+def load_prior_cases(trees: Trees) -> float:
     """Return how many cases the odds of an entry weigh.
 
     Raises
@@ -62,7 +62,7 @@ def load_prior_cases() -> float:
         When `trees/returns.yaml` does not say.
 
     """
-    entry: Any = load_table(_FILE).get("prior_cases")
+    entry: Any = trees.table(_FILE).get("prior_cases")
     value = number_of(_FILE, "prior_cases", "value", entry.get("value") if isinstance(entry, dict) else entry)
     if value <= 0:
         raise entry_fault(_FILE, "prior_cases", "expected more than 0 cases; with 0 a single outcome would decide")
@@ -82,7 +82,7 @@ class ShopKnowledge(Knowledge):
     """
 
     def __init__(self, knowledge: Knowledge, tallies: Tallies) -> None:
-        super().__init__(knowledge.compiled)
+        super().__init__(knowledge.compiled, knowledge.trees)
         self._plain = knowledge
         self._tallies = tallies
         self._changed: dict[str, Entry] = {}
@@ -100,7 +100,7 @@ class ShopKnowledge(Knowledge):
                 if not tried:
                     suspects.append(suspect)
                     continue
-                odds = shop_odds(suspect.odds, better, tried, load_prior_cases())
+                odds = shop_odds(suspect.odds, better, tried, load_prior_cases(self.trees))
                 suspects.append(suspect._replace(odds=odds, better=better, tried=tried))
             self._changed[name] = told._replace(suspects=tuple(suspects))
         return self._changed[name]

@@ -8,6 +8,7 @@ from typing import Any
 
 from advisor.errors import KnowledgeError
 from advisor.knowledge.fault import Fault
+from advisor.knowledge.trees import Trees
 from advisor.plain_text import clean
 
 __all__ = ["faults_of_reader", "faults_of_tables"]
@@ -15,11 +16,13 @@ __all__ = ["faults_of_reader", "faults_of_tables"]
 _PLACED = re.compile(r"trees/(?P<file>[\w./-]+?)(?::(?P<line>\d+))?: (?:(?P<entry>[^:]+): )?(?P<words>.*)", re.DOTALL)
 
 
-def faults_of_tables(lines: dict[str, dict[str, int]]) -> list[Fault]:
+def faults_of_tables(trees: Trees, lines: dict[str, dict[str, int]]) -> list[Fault]:
     """Read practice, estimates, windows, adjustments and boot sizes with their own readers.
 
     Parameters
     ----------
+    trees
+        Their files.
     lines
         The line of each place of each file, as `compile_knowledge` gives them.
 
@@ -27,35 +30,48 @@ def faults_of_tables(lines: dict[str, dict[str, int]]) -> list[Fault]:
     from advisor.sheet.boot_size import size_systems
     from advisor.sheet.estimates import load_estimates
     from advisor.sheet.practice import load_practice
-    from advisor.sheet.resolve import resolve
-    from advisor.sheet.sheet import Sheet
     from advisor.signs import load_listener
     from advisor.solve.adjustments import load_adjustments, load_fixes
     from advisor.solve.bench_order import load_bench_order
-    from advisor.solve.limits import load_limits, only_shown, slack_mm, worth_share
+    from advisor.solve.limits import load_limits
     from advisor.solve.windows import load_windows
 
-    readers: tuple[tuple[str, Callable[[], Any]], ...] = (
+    readers: tuple[tuple[str, Callable[[Trees], Any]], ...] = (
         ("practice", load_practice),
         ("estimates", load_estimates),
-        ("estimates", lambda: resolve(Sheet("", {}), load_practice())),
+        ("estimates", _nothing_known),
         ("windows", load_windows),
         ("adjustments", load_adjustments),
         ("adjustments", load_fixes),
         ("limits", load_limits),
-        ("limits", lambda: (only_shown(), slack_mm(), worth_share())),
+        ("limits", _limits_of_a_visit),
         ("boot_sizes", size_systems),
         ("first_setup", load_bench_order),
         ("signs/words", load_listener),
     )
-    return [fault for table, reader in readers for fault in faults_of_reader(table, reader, lines)]
+    return [fault for table, reader in readers for fault in faults_of_reader(table, reader, trees, lines)]
 
 
-def faults_of_reader(table: str, reader: Callable[[], Any], lines: dict[str, dict[str, int]]) -> Iterator[Fault]:
+def _nothing_known(trees: Trees) -> object:
+    from advisor.sheet.resolve import resolve
+    from advisor.sheet.sheet import Sheet
+
+    return resolve(Sheet("", {}), trees=trees)
+
+
+def _limits_of_a_visit(trees: Trees) -> object:
+    from advisor.solve.limits import only_shown, slack_mm, worth_share
+
+    return only_shown(trees), slack_mm(trees), worth_share(trees)
+
+
+def faults_of_reader(
+    table: str, reader: Callable[[Trees], Any], trees: Trees, lines: dict[str, dict[str, int]]
+) -> Iterator[Fault]:
     """Yield what a table's own reader refuses, at the line of the entry that it names."""
     file = f"trees/{table}.yaml"
     try:
-        reader()
+        reader(trees)
     except KnowledgeError as error:
         found = _PLACED.fullmatch(str(error))
         if not found:

@@ -2,28 +2,26 @@
 
 from __future__ import annotations
 
-from functools import cache
 from hashlib import sha256
-from pathlib import Path
 
-from advisor.knowledge_home import trees_dir
+from advisor.knowledge.trees import Trees, of_trees
 
 __all__ = ["knowledge_version"]
 
 _SIGNS = 16
 
 
-@cache
-def knowledge_version(root: Path | None = None) -> str:
+@of_trees
+def knowledge_version(trees: Trees) -> str:
     """Return the first 16 hex signs of a SHA-256 over the names and contents of all knowledge files.
 
     Parameters
     ----------
-    root
-        The folder; the project's own `trees/` where it is not given.
+    trees
+        Its files; the authors' where they are not given.
 
     """
-    home = root or trees_dir()
+    home = trees.home
     total = sha256()
     for file in sorted(p for p in home.rglob("*") if p.suffix in {".yaml", ".bin"}):
         content = sha256(file.read_bytes()).hexdigest()

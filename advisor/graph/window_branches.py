@@ -6,6 +6,8 @@ from collections.abc import Sequence
 from math import inf
 
 from advisor.graph.nodes import AimTarget, Branch, Check, Edge, Span
+from advisor.knowledge.trees import Trees
+from advisor.sheet.readings import Known
 from advisor.sheet.setup import Setup
 from advisor.solve.window_states import ranges_of
 from advisor.solve.windows import Window, load_windows
@@ -32,14 +34,14 @@ def spans_of(branches: Sequence[Branch], window: Window | None) -> tuple[Span, .
     return tuple(found)
 
 
-def spans_at(check: Check, setup: Setup) -> tuple[Span, ...]:
+def spans_at(check: Check, setup: Setup, trees: Trees) -> tuple[Span, ...]:
     """Return the ranges of a check's branches for one rider."""
     if not check.by_window:
         return check.spans
-    return spans_of(check.branches, load_windows().window(check.measure, setup, check.style))
+    return spans_of(check.branches, load_windows(trees).window(check.measure, setup, check.style))
 
 
-def bounds_of(target: AimTarget, key: str, setup: Setup) -> tuple[float | None, float | None]:
+def bounds_of(target: AimTarget, key: str, known: Known) -> tuple[float | None, float | None]:
     """Return the bounds of an aim for one rider; None for an end that is not bounded.
 
     Parameters
@@ -48,7 +50,7 @@ def bounds_of(target: AimTarget, key: str, setup: Setup) -> tuple[float | None, 
         As written.
     key
         The measure or field at its foot.
-    setup
+    known
         The rider's.
 
     """
@@ -56,7 +58,7 @@ def bounds_of(target: AimTarget, key: str, setup: Setup) -> tuple[float | None, 
     style_alone = bool(target.style) and low is None and high is None
     if not (isinstance(low, str) or isinstance(high, str) or style_alone):
         return low, high
-    window = load_windows().window(key, setup, target.style)
+    window = load_windows(known.trees).window(key, known.setup, target.style)
     if style_alone:
         low = high = "good"
     return (_end(low, window, 0), _end(high, window, 1))

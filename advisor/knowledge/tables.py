@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 from zlib import crc32
 
 from advisor.errors import KnowledgeError
-from advisor.kept import keep, kept_file
+from advisor.kept import keep, kept_file, read_kept
 from advisor.knowledge_home import trees_dir
 from advisor.plain_text import clean
 
@@ -20,6 +20,11 @@ __all__ = ["entry_fault", "load_table", "number_of"]
 
 
 def load_table(name: str) -> dict[str, Any]:
+    """Return the content of one of the authors' knowledge files."""
+    return read_table(trees_dir() / name, name)
+
+
+def read_table(path: Path, name: str) -> dict[str, Any]:
     """Return the content of one knowledge file, from its kept form where the file has not changed since.
 
     Raises
@@ -28,18 +33,16 @@ def load_table(name: str) -> dict[str, Any]:
         When it is missing, is no YAML, or is no mapping.
 
     """
-    path = trees_dir() / name
     kept = _kept(path)
     if kept is not None:
-        try:
-            found: dict[str, Any] = json.loads(kept.read_bytes())
+        content = read_kept(kept)
+        if content is not None:
+            found: dict[str, Any] = json.loads(content)
             return found
-        except (OSError, ValueError):
-            pass
     table = _parsed(path, name)
     text = json.dumps(table)
     if kept is not None and json.loads(text) == table:
-        keep(kept, text, f"table-{path.stem}-*.json")
+        keep(kept, text, kept.name.rpartition("-")[0].rpartition("-")[0] + "-*.json")
     return table
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import Any
 
+from advisor.knowledge.trees import authors
 from advisor.match.api import Told
 from advisor.match.fields_told import FieldsTold, field_reader
 from advisor.match.heard import Heard, hear
@@ -106,10 +107,10 @@ def facts_told(
 
     """
     heard = heard or hear(reading.text)
-    fields = field_reader().told(heard, leading)
+    fields = field_reader(authors()).told(heard, leading)
     said = Said(heard.text, heard.tokens)
     facts = list(fields.facts)
-    facts += _style(said, field_reader().data)
+    facts += _style(said, field_reader(authors()).data)
     facts += _snow(said, reading, data)
     sides = _one_of(reading, data["edge_words"])
     if len(sides) == 1:

@@ -7,16 +7,15 @@ Front and back before a part of the body are no bindings; what is somebody else'
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from functools import cache
 from typing import Any, NamedTuple
 
+from advisor.knowledge.trees import Trees, authors, of_trees
 from advisor.match.angles import AngleWords, angle_pair, signed_as_duck
 from advisor.match.api import Told
 from advisor.match.expressions import Expressions, Found
 from advisor.match.heard import Clause, Heard, hearing
 from advisor.match.numbers import Number
 from advisor.sheet.fields import field_rows
-from advisor.sheet.knowledge import load_table
 from advisor.sheet.units import FACTORS
 
 __all__ = ["FieldReader", "FieldsTold", "field_reader", "in_field_unit"]
@@ -136,7 +135,7 @@ class FieldReader:
         self.feet = Expressions([*feet, ("left", "left"), ("right", "right")])
         self.body = Expressions.of(data["body"])
         self.not_back = frozenset(data["not_back"])
-        cut = hearing().data
+        cut = hearing(authors()).data
         self.no_after = Expressions.of(cut["no_field_after"])
         self.no_before = frozenset(cut["no_field_before"])
         self.no_clause = Expressions.of(cut["no_field_clause"])
@@ -1005,8 +1004,8 @@ def _unit_of(path: str) -> str:
     return tail if tail in {"mm", "cm", "deg", "kg", "m"} else ""
 
 
-@cache
-def field_reader() -> FieldReader:
+@of_trees
+def field_reader(trees: Trees) -> FieldReader:
     """Return the reader with the words of `trees/telling.yaml`.
 
     Raises
@@ -1015,4 +1014,4 @@ def field_reader() -> FieldReader:
         When the file cannot be read.
 
     """
-    return FieldReader(load_table("telling.yaml"))
+    return FieldReader(trees.table("telling.yaml"))

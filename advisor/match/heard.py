@@ -8,13 +8,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from functools import cache
 from typing import Any, Literal
 
+from advisor.knowledge.trees import Trees, authors, of_trees
 from advisor.match.expressions import Expressions, Found
 from advisor.match.numbers import Number, NumberReader
 from advisor.match.text import Token, clean, stem, tokens
-from advisor.sheet.knowledge import load_table
 
 __all__ = ["Clause", "Heard", "Hearing", "hear", "hearing"]
 
@@ -277,8 +276,8 @@ _PAIRS = frozenset(
 )
 
 
-@cache
-def hearing() -> Hearing:
+@of_trees
+def hearing(trees: Trees) -> Hearing:
     """Return the cutter with the words of `trees/hearing.yaml`.
 
     Raises
@@ -287,9 +286,9 @@ def hearing() -> Hearing:
         When the file cannot be read.
 
     """
-    return Hearing(load_table("hearing.yaml"))
+    return Hearing(trees.table("hearing.yaml"))
 
 
 def hear(line: str) -> Heard:
     """Return one line as every listener reads it."""
-    return hearing().hear(line)
+    return hearing(authors()).hear(line)

@@ -7,10 +7,9 @@ is a range. Mondopoint is the foot length itself and passes exactly.
 from __future__ import annotations
 
 import re
-from functools import cache
 from typing import NamedTuple
 
-from advisor.knowledge.tables import load_table
+from advisor.knowledge.trees import Trees, authors, of_trees
 
 __all__ = [
     "BootSize",
@@ -73,9 +72,9 @@ class BootSize(NamedTuple):
         return f"{system.label} {text}"
 
 
-@cache
-def _data() -> tuple[dict[str, SizeSystem], float, float]:
-    table = load_table("boot_sizes.yaml")
+@of_trees
+def _data(trees: Trees) -> tuple[dict[str, SizeSystem], float, float]:
+    table = trees.table("boot_sizes.yaml")
     systems = {}
     for key, entry in table["systems"].items():
         rules = tuple((float(rule["per_mm"]), float(rule["plus"])) for rule in entry["conventions"])
@@ -92,9 +91,9 @@ def _data() -> tuple[dict[str, SizeSystem], float, float]:
     return systems, float(limits["least"]), float(limits["most"])
 
 
-def size_systems() -> dict[str, SizeSystem]:
+def size_systems(trees: Trees | None = None) -> dict[str, SizeSystem]:
     """Return every sizing system by its id."""
-    return _data()[0]
+    return _data(trees)[0]
 
 
 _TEXT = r"([a-z' .]*?)\s*(\d+(?:\.\d+)?)(?:\s+(\d)\s*/\s*(\d))?\s*([a-z' .]*)"
@@ -136,7 +135,7 @@ def parse_boot_size(text: str) -> BootSize:
 
 
 def _wearable(size: BootSize) -> bool:
-    _, least, most = _data()
+    _, least, most = _data(authors())
     feet = foot_range(size)
     return least <= feet.middle <= most
 
@@ -164,7 +163,9 @@ def foot_range(size: BootSize) -> FootRange:
     return FootRange(round(min(ends), 3), round(max(ends), 3))
 
 
-def sizes_for(low_mm: float, high_mm: float | None = None) -> dict[str, tuple[float, float]]:
+def sizes_for(
+    low_mm: float, high_mm: float | None = None, trees: Trees | None = None
+) -> dict[str, tuple[float, float]]:
     """Return, for each system, the lowest and the highest size that conventions give a foot of this length [mm].
 
     Examples
@@ -175,7 +176,7 @@ def sizes_for(low_mm: float, high_mm: float | None = None) -> dict[str, tuple[fl
     """
     ends = (low_mm, low_mm if high_mm is None else high_mm)
     found = {}
-    for key, system in size_systems().items():
+    for key, system in size_systems(trees).items():
         sizes = [slope * length + plus for slope, plus in system.conventions for length in ends]
         found[key] = (round(min(sizes), 2), round(max(sizes), 2))
     return found

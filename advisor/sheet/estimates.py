@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from functools import cache
 from typing import Any, NamedTuple
 
-from advisor.knowledge.tables import entry_fault, load_table, number_of
+from advisor.knowledge.tables import entry_fault, number_of
+from advisor.knowledge.trees import Trees, of_trees
 from advisor.sheet.readings import Reading
 
 __all__ = ["Believable", "Estimates", "Rule", "apply_rules", "load_estimates"]
@@ -53,8 +53,8 @@ class Estimates(NamedTuple):
     rules: tuple[Rule, ...]
 
 
-@cache
-def load_estimates() -> Estimates:
+@of_trees
+def load_estimates(trees: Trees) -> Estimates:
     """Return the estimates.
 
     Raises
@@ -63,7 +63,7 @@ def load_estimates() -> Estimates:
         When the file is not of the shape that its comments describe.
 
     """
-    table = load_table(_FILE)
+    table = trees.table(_FILE)
     for part in ("reading_error", "believable", "row_pitch_mm", "rules"):
         if part not in table:
             raise entry_fault(_FILE, part, "expected this part, found nothing")

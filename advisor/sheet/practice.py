@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
-from advisor.knowledge.tables import entry_fault, load_table, number_of
+from advisor.knowledge.tables import entry_fault, number_of
+from advisor.knowledge.trees import Trees, of_trees
 
 __all__ = ["PracticeValue", "load_practice"]
 
@@ -25,8 +25,8 @@ class PracticeValue(NamedTuple):
     words: str
 
 
-@cache
-def load_practice() -> Mapping[str, PracticeValue]:
+@of_trees
+def load_practice(trees: Trees) -> Mapping[str, PracticeValue]:
     """Return the trade's numbers by id.
 
     A table by style becomes one number a style: `style_tilt_deg.carving`; a table of ranges becomes two:
@@ -39,7 +39,7 @@ def load_practice() -> Mapping[str, PracticeValue]:
 
     """
     found: dict[str, PracticeValue] = {}
-    for key, entry in load_table(_FILE).items():
+    for key, entry in trees.table(_FILE).items():
         if not isinstance(entry, dict):
             raise entry_fault(_FILE, key, "expected {value, unit, source, words} or a table by style")
         if "value" in entry:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal, NamedTuple
 
+from advisor.knowledge.trees import Trees, authors
 from advisor.sheet.paths import sheet_path
 from advisor.sheet.setup import Setup
 
@@ -42,11 +43,12 @@ class Reading(NamedTuple):
 
 @dataclass(frozen=True)
 class Known:
-    """A set-up with the reading behind each of its numbers, by the set-up's dotted path."""
+    """A set-up with the reading behind each of its numbers, by the set-up's dotted path, and the knowledge used."""
 
     setup: Setup
     readings: Mapping[str, Reading]
     leading_foot: str = "left"
+    trees: Trees = field(default_factory=authors, repr=False, compare=False)
 
     @cached_property
     def moving(self) -> Mapping[str, float]:

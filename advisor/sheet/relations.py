@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
+from advisor.knowledge.trees import authors
 from advisor.sheet.estimates import load_estimates
 from advisor.sheet.sheet import Leaf
 
@@ -91,7 +92,7 @@ def _pairs(values: _Values) -> Iterator[tuple[str, str]]:
         left, right = values.number(f"{path}.left"), values.number(f"{path}.right")
         if left is None or right is None or left == right:
             continue
-        most = load_estimates().believable[limit].most
+        most = load_estimates(authors()).believable[limit].most
         if abs(left - right) > most:
             yield (
                 f"{path}.right",
@@ -99,7 +100,7 @@ def _pairs(values: _Values) -> Iterator[tuple[str, str]]:
             )
     height, inseam = values.number("rider.height_cm"), values.number("rider.inseam_cm")
     if height is not None and inseam is not None and inseam <= height:
-        share = load_estimates().believable["inseam_share_of_height"]
+        share = load_estimates(authors()).believable["inseam_share_of_height"]
         if not share.least <= inseam / height <= share.most:
             yield (
                 "rider.inseam_cm",

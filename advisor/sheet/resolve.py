@@ -7,9 +7,10 @@ from dataclasses import fields
 from functools import cache
 
 from advisor.errors import KnowledgeError
+from advisor.knowledge.trees import Trees, authors
 from advisor.sheet.estimates import Estimates, Rule, apply_rules, load_estimates
 from advisor.sheet.paths import OF_EACH_FOOT, setup_paths
-from advisor.sheet.practice import PracticeValue
+from advisor.sheet.practice import PracticeValue, load_practice
 from advisor.sheet.readings import Known, Origin, Reading
 from advisor.sheet.setup import Practice, Setup
 from advisor.sheet.sheet import Leaf, Sheet
@@ -20,7 +21,7 @@ _STEPS = frozenset({"left", "right", "lean", "label", "longer"})
 _LEADING = "rider.leading_foot"
 
 
-def resolve(sheet: Sheet, practice: Mapping[str, PracticeValue]) -> Known:
+def resolve(sheet: Sheet, practice: Mapping[str, PracticeValue] | None = None, *, trees: Trees | None = None) -> Known:
     """Return the set-up of a sheet with the reading behind each of its numbers.
 
     Parameters
@@ -28,7 +29,9 @@ def resolve(sheet: Sheet, practice: Mapping[str, PracticeValue]) -> Known:
     sheet
         As read.
     practice
-        The trade's numbers, from `load_practice()`.
+        The trade's numbers; those of `trees` where they are not given.
+    trees
+        The knowledge that is estimated from and that the result carries along; the authors' where it is not given.
 
     Notes
     -----
@@ -36,7 +39,9 @@ def resolve(sheet: Sheet, practice: Mapping[str, PracticeValue]) -> Known:
     its ±, and stays `nan` where it has none.
 
     """
-    estimates = load_estimates()
+    trees = trees or authors()
+    practice = load_practice(trees) if practice is None else practice
+    estimates = load_estimates(trees)
     known = _told(sheet, estimates)
     _add_label(known, sheet)
     _add_rows(known, sheet, estimates)
@@ -56,7 +61,7 @@ def resolve(sheet: Sheet, practice: Mapping[str, PracticeValue]) -> Known:
     for side in ("front", "back"):
         foot = setup.front if side == "front" else setup.back
         foot.slots = str(sheet.value(f"mount.{side}.slots") or foot.slots)
-    return Known(setup, readings, str(sheet.value(_LEADING) or "left"))
+    return Known(setup, readings, str(sheet.value(_LEADING) or "left"), trees)
 
 
 def _told(sheet: Sheet, estimates: Estimates) -> dict[str, Reading]:

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import Any, Literal, NamedTuple
 
-from advisor.knowledge.tables import entry_fault, load_table
+from advisor.knowledge.tables import entry_fault
+from advisor.knowledge.trees import Trees, of_trees
 from advisor.signs.lexicon import Found, Lexicon
 from advisor.signs.line import Word, folded, words_of
 
@@ -355,9 +355,9 @@ def _sign(name: str, raw: Mapping[str, Any], file: str) -> Sign:
     )  # fmt: skip
 
 
-def _signs(concepts: frozenset[str]) -> Iterator[Sign]:
+def _signs(concepts: frozenset[str], trees: Trees) -> Iterator[Sign]:
     for file in (_BODY, _GEAR):
-        for name, raw in load_table(file).items():
+        for name, raw in trees.table(file).items():
             sign = _sign(name, raw, file)
             for concept in frozenset().union(*sign.groups, sign.unless):
                 if concept not in concepts:
@@ -365,8 +365,8 @@ def _signs(concepts: frozenset[str]) -> Iterator[Sign]:
             yield sign
 
 
-@cache
-def load_listener() -> Listener:
+@of_trees
+def load_listener(trees: Trees) -> Listener:
     """Load the listener.
 
     Raises
@@ -375,6 +375,6 @@ def load_listener() -> Listener:
         When a file of `trees/signs` cannot be read, or a sign names a concept that has no words.
 
     """
-    words = load_table(_WORDS)
+    words = trees.table(_WORDS)
     concepts = frozenset(name for rows in words["concepts"].values() for name in rows)
-    return Listener(words, tuple(_signs(concepts)))
+    return Listener(words, tuple(_signs(concepts, trees)))

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
 from advisor.cases.record import CaseRecord
 from advisor.explain.wording import in_units
 from advisor.geometry.register import SIDES
-from advisor.knowledge.tables import entry_fault, load_table
+from advisor.knowledge.tables import entry_fault
+from advisor.knowledge.trees import Trees, of_trees
 from advisor.plain_text import clean
 from advisor.sheet.readings import Known
 from advisor.sheet.units import FACTORS, UnitSystem
@@ -37,8 +37,8 @@ def as_mapping(raw: object) -> Mapping[str, Any]:
     return raw if isinstance(raw, Mapping) else {}
 
 
-@cache
-def slip_table() -> dict[str, Any]:
+@of_trees
+def slip_table(trees: Trees) -> dict[str, Any]:
     """Return `trees/slip.yaml`.
 
     Raises
@@ -47,7 +47,7 @@ def slip_table() -> dict[str, Any]:
         When something that every slip needs is missing.
 
     """
-    table = load_table("slip.yaml")
+    table = trees.table("slip.yaml")
     kinds = dict.fromkeys(("work", "signs", "last_change", "come_back"), dict) | dict.fromkeys(_TEXTS, str)
     for key, kind in kinds.items():
         if not isinstance(table.get(key), kind):
@@ -61,9 +61,9 @@ def slip_table() -> dict[str, Any]:
     return table
 
 
-@cache
-def _adjustments() -> dict[str, Any]:
-    table: dict[str, Any] = load_table("adjustments.yaml")["adjustments"]
+@of_trees
+def _adjustments(trees: Trees) -> dict[str, Any]:
+    table: dict[str, Any] = trees.table("adjustments.yaml")["adjustments"]
     return table
 
 
@@ -84,41 +84,44 @@ def checks_of(
         Units to show.
 
     """
-    for (work, foot), held in _by_part(changes).items():
-        bench = as_mapping(slip_table()["work"].get(work))
+    table, adjustments = slip_table(known.trees), _adjustments(known.trees)
+    for (work, foot), held in _by_part(changes, adjustments).items():
+        bench = as_mapping(table["work"].get(work))
         spots = {"{foot}": foot or "front and back", "{torque}": _torque(known, units)}
         if bench.get("open"):
             yield Check(_put_in(bench["open"], spots))
         for change in held:
             words = in_units(clean(str(change.get("words", "")), _LONG), units)
-            yield Check(_with_sign(words, change) if work == _WHOLE else words, main=True)
+            yield Check(_with_sign(words, change, table["signs"]) if work == _WHOLE else words, main=True)
             for name in change.get("needs", ()) or ():
-                also = as_mapping(_adjustments().get(str(name))).get("words")
+                also = as_mapping(adjustments.get(str(name))).get("words")
                 if also:
                     yield Check(f"Then check: {clean(str(also), _LONG)}.")
         if bench.get("close") and not (work == _WHOLE and steps):
             yield Check(_put_in(bench["close"], spots))
     if steps:
         # The screws of a whole set-up are tightened when all is measured.
-        yield Check(f"{slip_table()['ruler']} {steps[0]}")
+        yield Check(f"{table['ruler']} {steps[0]}")
         yield from map(Check, steps[1:])
-        yield Check(_put_in(str(slip_table()["work"][_WHOLE]["close"]), {"{torque}": _torque(known, units)}))
+        yield Check(_put_in(str(table["work"][_WHOLE]["close"]), {"{torque}": _torque(known, units)}))
 
 
-def _by_part(changes: Sequence[Mapping[str, Any]]) -> dict[tuple[str, str], list[Mapping[str, Any]]]:
+def _by_part(
+    changes: Sequence[Mapping[str, Any]], adjustments: Mapping[str, Any]
+) -> dict[tuple[str, str], list[Mapping[str, Any]]]:
     """Return the changes by what has to be opened for them and at which foot, in the order advised."""
     found: dict[tuple[str, str], list[Mapping[str, Any]]] = {}
     for change in changes:
-        known = as_mapping(_adjustments().get(str(change.get("id"))))
+        known = as_mapping(adjustments.get(str(change.get("id"))))
         work = str(known.get("work", "nothing")) if known else _WHOLE
         foot = str(change.get("foot") or "") if known else ""
         found.setdefault((work, foot if foot in SIDES else ""), []).append(change)
     return found
 
 
-def _with_sign(words: str, change: Mapping[str, Any]) -> str:
+def _with_sign(words: str, change: Mapping[str, Any], signs: Mapping[str, str]) -> str:
     """Return a setting with what plus means for it."""
-    sign = slip_table()["signs"].get(str(change.get("path", "")).rpartition(".")[2])
+    sign = signs.get(str(change.get("path", "")).rpartition(".")[2])
     return f"{words.rstrip('.')}; {sign}." if sign else words
 
 
@@ -129,7 +132,7 @@ def _put_in(words: str, spots: Mapping[str, str]) -> str:
 
 
 def _torque(known: Known, units: UnitSystem) -> str:
-    window = load_windows().window("screw_torque_nm", known.setup)
+    window = load_windows(known.trees).window("screw_torque_nm", known.setup)
     if window is None:
         return "to the maker's torque."
     low, high = window.good.low, window.good.high
@@ -137,11 +140,11 @@ def _torque(known: Known, units: UnitSystem) -> str:
     if units == "imperial":
         pounds = FACTORS["N·m"]["in·lb"]
         torque = f"{torque} ({low / pounds:.0f} to {high / pounds:.0f} in·lb)"
-    words: str = slip_table()["torque"]
+    words: str = slip_table(known.trees)["torque"]
     return words.replace("{torque}", torque)
 
 
-def put_back(record: CaseRecord, before: CaseRecord | None) -> tuple[str, bool]:
+def put_back(record: CaseRecord, before: CaseRecord | None, trees: Trees | None = None) -> tuple[str, bool]:
     """Return what is said of the change of the case that this one follows, and whether it has to be put back.
 
     It goes back where that case's set-up of before the change is the ground of this one; it stays where the change is.
@@ -157,7 +160,7 @@ def put_back(record: CaseRecord, before: CaseRecord | None) -> tuple[str, bool]:
         return "", False
     old, new, now = ([_at(sheet, path) for path in paths] for sheet in (before.sheet, before.sheet_after, record.sheet))
     which = "back" if now == old != new else "stays" if now == new else ""
-    said: str = slip_table()["last_change"][which] if which else ""
+    said: str = slip_table(trees)["last_change"][which] if which else ""
     return said.replace("{changes}", words), which == "back"
 
 

@@ -14,8 +14,8 @@ from advisor.errors import UnknownName
 from advisor.explain.wording import in_units
 from advisor.geometry.parts import Edge
 from advisor.geometry.register import EDGES, MEASURES, SIDES, Place
+from advisor.knowledge.trees import Trees
 from advisor.plain_text import clean
-from advisor.sheet.practice import load_practice
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.setup import FootSide, Setup
@@ -96,7 +96,13 @@ class Slip:
         )
 
 
-def slip_of(record: CaseRecord, units: UnitSystem = "metric", before: CaseRecord | None = None) -> Slip:
+def slip_of(
+    record: CaseRecord,
+    units: UnitSystem = "metric",
+    before: CaseRecord | None = None,
+    *,
+    trees: Trees | None = None,
+) -> Slip:
     """Return what stands on a case's slip.
 
     Parameters
@@ -114,19 +120,19 @@ def slip_of(record: CaseRecord, units: UnitSystem = "metric", before: CaseRecord
         When the case's sheet can't be used.
 
     """
-    known = resolve(sheet_of(record.sheet, f"case {record.id}: sheet"), load_practice())
+    known = resolve(sheet_of(record.sheet, f"case {record.id}: sheet"), trees=trees)
     after = sheet_of(record.sheet_after, f"case {record.id}: sheet after") if record.sheet_after else None
-    known_after = resolve(after, load_practice()) if after else None
+    known_after = resolve(after, trees=trees) if after else None
     advice = record.advice
-    table = slip_table()
+    table = slip_table(trees)
 
     def told(key: str, where: Mapping[str, Any] = advice, longest: int = _LONG) -> str:
         return in_units(clean(str(where.get(key, "")), longest), units)
 
     changes = [as_mapping(one) for one in advice.get("changes", ()) or ()][:_MOST_LINES]
-    does, below, come_back = _end(record, units)
+    does, below, come_back = _end(record, units, known.trees)
     checks = tuple(checks_of(changes, _texts(advice.get("steps"), units), known, units))
-    earlier, goes_back = put_back(record, before)
+    earlier, goes_back = put_back(record, before, trees)
     back = (Check(in_units(earlier, units), main=True),) if goes_back else ()
     return Slip(
         record=record,
@@ -152,7 +158,7 @@ def slip_of(record: CaseRecord, units: UnitSystem = "metric", before: CaseRecord
     )
 
 
-def _end(record: CaseRecord, units: UnitSystem) -> tuple[str, str, str]:
+def _end(record: CaseRecord, units: UnitSystem, trees: Trees) -> tuple[str, str, str]:
     """Return, for a case without a change: the heading, what is told below it, and when to come back."""
     advice, refer = record.advice, as_mapping(record.advice.get("refer"))
 
@@ -164,7 +170,7 @@ def _end(record: CaseRecord, units: UnitSystem) -> tuple[str, str, str]:
         to = clean(str(refer.get("to", "")), _SHORT)
         return ("Leave it as it is", below, "leave") if to == "nobody" else (f"This goes to {to}", below, "refer")
     if record.outcome == "needs":
-        return slip_table()["open"], told(advice.get("open")), "leave"
+        return slip_table(trees)["open"], told(advice.get("open")), "leave"
     if advice.get("near"):
         return "How near it comes", told(advice["near"]), "leave"
     # Words that only tell something have no heading of their own.

@@ -14,6 +14,7 @@ from advisor.cases.errors import StoreError
 from advisor.cases.of_answer import case_of
 from advisor.cases.record import CaseRecord, from_dict
 from advisor.errors import AdvisorError
+from advisor.knowledge.trees import Trees
 from advisor.plain_text import clean
 
 if TYPE_CHECKING:
@@ -90,7 +91,7 @@ class Replayed:
         return self.record.knowledge == self.knowledge_now
 
 
-def replay_slip(record: CaseRecord) -> Replayed:
+def replay_slip(record: CaseRecord, trees: Trees) -> Replayed:
     """Answer a slip's inputs again and compare outcome, cause, referral and every change.
 
     Raises
@@ -104,11 +105,11 @@ def replay_slip(record: CaseRecord) -> Replayed:
     from advisor.graph.odds import ShopKnowledge
     from advisor.graph.version import knowledge_version
 
-    knowledge = load_knowledge()
+    knowledge = load_knowledge(trees)
     if record.odds:
         knowledge = ShopKnowledge(knowledge, {record.entry: record.odds})
-    answer = answer_case(knowledge, case_of(record))
-    return Replayed(record, answer, knowledge_version(), tuple(_differences(record, answer)))
+    answer = answer_case(knowledge, case_of(record, trees))
+    return Replayed(record, answer, knowledge_version(trees), tuple(_differences(record, answer)))
 
 
 def _differences(record: CaseRecord, answer: Answer) -> list[str]:

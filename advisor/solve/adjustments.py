@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import Any, Literal
 
 from advisor.geometry.register import MEASURES
-from advisor.knowledge.tables import entry_fault, load_table, number_of
+from advisor.knowledge.tables import entry_fault, number_of
+from advisor.knowledge.trees import Trees, of_trees
 from advisor.sheet.fields import field_rows
 
 __all__ = [
@@ -137,13 +137,13 @@ class Adjustment:
     source: str
 
 
-@cache
-def _table() -> Mapping[str, Any]:
-    return load_table(_FILE)
+@of_trees
+def _table(trees: Trees) -> Mapping[str, Any]:
+    return trees.table(_FILE)
 
 
-@cache
-def load_adjustments() -> Mapping[str, Adjustment]:
+@of_trees
+def load_adjustments(trees: Trees) -> Mapping[str, Adjustment]:
     """Return every adjustment by its id, in the file's order.
 
     Raises
@@ -152,7 +152,7 @@ def load_adjustments() -> Mapping[str, Adjustment]:
         When the file is not of its shape, or names a field or measure that does not exist.
 
     """
-    table = _table()
+    table = _table(trees)
     works = {name: _work(name, entry) for name, entry in _mapping("work", table.get("work")).items()}
     found = {}
     for name, entry in _mapping("adjustments", table.get("adjustments")).items():
@@ -167,10 +167,10 @@ def load_adjustments() -> Mapping[str, Adjustment]:
     return found
 
 
-@cache
-def load_served() -> frozenset[str]:
+@of_trees
+def load_served(trees: Trees) -> frozenset[str]:
     """Return every measure and field that some adjustment is for."""
-    return frozenset(name for entry in load_adjustments().values() for way in entry.ways for name in way.serves)
+    return frozenset(name for entry in load_adjustments(trees).values() for way in entry.ways for name in way.serves)
 
 
 @dataclass(frozen=True, slots=True)
@@ -187,8 +187,8 @@ class FixRule:
     words: str
 
 
-@cache
-def load_fixes() -> tuple[FixRule, ...]:
+@of_trees
+def load_fixes(trees: Trees) -> tuple[FixRule, ...]:
     """Return the numbers that `refer` can name, in the file's order.
 
     Raises
@@ -198,7 +198,7 @@ def load_fixes() -> tuple[FixRule, ...]:
 
     """
     found = []
-    for raw in _table().get("would_fix", []):
+    for raw in _table(trees).get("would_fix", []):
         entry = _mapping("would_fix", raw)
         path = _text("would_fix", entry, "path")
         if path not in field_rows():
@@ -210,8 +210,8 @@ def load_fixes() -> tuple[FixRule, ...]:
     return tuple(found)
 
 
-@cache
-def load_most_spoiled() -> int:
+@of_trees
+def load_most_spoiled(trees: Trees) -> int:
     """Return how many measures an answer may put outside their window where no answer spoils nothing.
 
     Raises
@@ -220,11 +220,13 @@ def load_most_spoiled() -> int:
         When the file does not say.
 
     """
-    return int(number_of(_FILE, "price", "most_spoiled", _mapping("price", _table().get("price")).get("most_spoiled")))
+    return int(
+        number_of(_FILE, "price", "most_spoiled", _mapping("price", _table(trees).get("price")).get("most_spoiled"))
+    )
 
 
-@cache
-def load_most_assumed() -> float:
+@of_trees
+def load_most_assumed(trees: Trees) -> float:
     """Return the part of half a window by which assumed numbers may move its measure while it still guards.
 
     Raises
@@ -233,7 +235,7 @@ def load_most_assumed() -> float:
         When the file does not say.
 
     """
-    return number_of(_FILE, "guess", "most_assumed", _mapping("guess", _table().get("guess")).get("most_assumed"))
+    return number_of(_FILE, "guess", "most_assumed", _mapping("guess", _table(trees).get("guess")).get("most_assumed"))
 
 
 def _mapping(name: str, raw: Any) -> Mapping[str, Any]:

@@ -104,12 +104,12 @@ class Bench:
     """A bare mount on which steps are solved one after the other."""
 
     def __init__(self, sheet: Sheet, known: Known, style: str) -> None:
-        order = load_bench_order()
+        order = load_bench_order(known.trees)
         self.style = style
         self.sheet = sheet
         sets = {name for step in order.steps.values() for name in step.sets}
         self.levers = levers(sheet, known, allowed=sets, carrying=False)
-        self.trial = Trial(known, self.levers, load_windows())
+        self.trial = Trial(known, self.levers, load_windows(known.trees))
         self.known = known
         self.chosen: dict[int, int] = {}
 
@@ -135,7 +135,7 @@ class Bench:
         step = step.on(self.sheet)
         ours = self._levers(step, foot)
         meters, musts = self._meters(step.by, foot), self._meters(step.must, foot)
-        inner = load_bench_order().steps.get(step.before)
+        inner = load_bench_order(self.known.trees).steps.get(step.before)
         never = self._meters(step.never_out, foot)
         ranks = self._ranked(step, ours, meters, never, self._inside(ours, inner) if inner else musts)
         ranked = sorted(ranks, key=lambda rank: rank.order)

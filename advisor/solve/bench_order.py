@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import cache
 from typing import Any
 
 from advisor.geometry.register import MEASURES
+from advisor.knowledge.tables import entry_fault
+from advisor.knowledge.trees import Trees, of_trees
 from advisor.sheet.fields import field_rows
-from advisor.sheet.knowledge import entry_fault, load_table
 from advisor.sheet.sheet import Sheet
 from advisor.solve.adjustments import load_adjustments
 
@@ -136,8 +136,8 @@ class BenchOrder:
             yield step
 
 
-@cache
-def load_bench_order() -> BenchOrder:
+@of_trees
+def load_bench_order(trees: Trees) -> BenchOrder:
     """Return the steps of the first set-up.
 
     Raises
@@ -146,7 +146,7 @@ def load_bench_order() -> BenchOrder:
         When the file is not of its shape, or names an adjustment, field or measure that does not exist.
 
     """
-    table = load_table(_FILE)
+    table = trees.table(_FILE)
     start = {}
     for path, value in _mapping("start", table.get("start")).items():
         for foot in ("front", "back"):
@@ -154,7 +154,9 @@ def load_bench_order() -> BenchOrder:
             if own not in field_rows() or (isinstance(value, str) and "." in value and value not in field_rows()):
                 raise entry_fault(_FILE, "start", f"{path}: {value} names a field that the sheet does not have")
             start[own] = value
-    steps = {name: _step(name, _mapping(name, raw)) for name, raw in _mapping("steps", table.get("steps")).items()}
+    adjustments = load_adjustments(trees)
+    written = _mapping("steps", table.get("steps"))
+    steps = {name: _step(name, _mapping(name, raw), adjustments) for name, raw in written.items()}
     for step in steps.values():
         if step.before and (step.before not in steps or not steps[step.before].alone or step.alone):
             raise entry_fault(_FILE, step.id, f"before: expected a step that is alone, found {step.before}")
@@ -183,7 +185,7 @@ def _mapping(name: str, raw: Any) -> Mapping[str, Any]:
     return raw
 
 
-def _step(name: str, entry: Mapping[str, Any]) -> BenchStep:
+def _step(name: str, entry: Mapping[str, Any], adjustments: Container[str]) -> BenchStep:
     strange = sorted(set(entry) - _KEYS)
     if strange:
         raise entry_fault(_FILE, name, f"does not know {strange[0]}; it knows {', '.join(sorted(_KEYS))}")
@@ -192,7 +194,7 @@ def _step(name: str, entry: Mapping[str, Any]) -> BenchStep:
     )
     toward = {key: _by_style(name, raw) for key, raw in entry.get("toward", {}).items()}
     for adjustment in (*sets, *spare):
-        if adjustment not in load_adjustments():
+        if adjustment not in adjustments:
             raise entry_fault(_FILE, name, f"sets {adjustment}, which is no adjustment")
     for measure in (*never_out, *must, *by, *toward):
         if measure not in MEASURES and f"mount.{measure}" not in field_rows():

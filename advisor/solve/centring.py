@@ -49,7 +49,7 @@ def _slid(hunt: Hunt, found: Found, place: int, foot: FootSide) -> Found | None:
         off = _off_middle(hunt, picks, foot)
         if best is None or (off, tried.steps) < best[:2]:
             best = off, tried.steps, tried
-    if best is None or now - best[0] < slack_mm():
+    if best is None or now - best[0] < slack_mm(hunt.trial.trees):
         return None
     return best[2]
 

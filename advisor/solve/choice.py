@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from advisor.geometry.measuring import Measurements
 from advisor.geometry.workings import number
-from advisor.sheet.practice import PracticeValue
+from advisor.knowledge.trees import Trees
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import FootSide
 from advisor.sheet.sheet import LeafValue, Sheet
@@ -101,7 +101,7 @@ class Choice:
     spoils: tuple[Spoiled, ...]
     short: float
     reason: str = ""
-    practice: Mapping[str, PracticeValue] | None = field(default=None, repr=False, compare=False)
+    trees: Trees | None = field(default=None, repr=False, compare=False)
 
     @property
     def values(self) -> dict[str, LeafValue]:
@@ -126,7 +126,7 @@ class Choice:
     @cached_property
     def what_if(self) -> WhatIf:
         """Return every measure before and after."""
-        return what_if(self.sheet, self.values, self.practice)
+        return what_if(self.sheet, self.values, self.trees)
 
     @property
     def sheet_after(self) -> Sheet:
@@ -161,7 +161,7 @@ def changes_of(chosen: Sequence[tuple[Lever, Option]], known: Known) -> tuple[Ch
         after = setup.copy()
         for path, value in option.sets:
             after.put(setup_place(path), value)  # type: ignore[arg-type]
-        along = _carried(lever, option)
+        along = _carried(lever, option, known.trees)
         feet: tuple[FootSide | None, ...] = SIDES if lever.adjustment.feet == "both" else (lever.foot,)
         for foot in feet:
             own = [item for item in option.sets if len(feet) == 1 or f".{foot}." in item[0]]
@@ -188,11 +188,11 @@ def changes_of(chosen: Sequence[tuple[Lever, Option]], known: Known) -> tuple[Ch
     return tuple(found)
 
 
-def _carried(lever: Lever, option: Option) -> list[Change]:
+def _carried(lever: Lever, option: Option, trees: Trees) -> list[Change]:
     """Return what an adjustment carries along at its foot, where that moves at all."""
     if lever.way.carries is None:
         return []
-    other = load_adjustments()[lever.way.carries[0]]
+    other = load_adjustments(trees)[lever.way.carries[0]]
     found = []
     for path, value in option.sets:
         before = lever.before[path]

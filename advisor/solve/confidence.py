@@ -194,7 +194,7 @@ def _held_share(
     search: Search, readings: Mapping[str, Sequence[str]], source: str, beat: float, seed: int
 ) -> float | None:
     """Return how often the same advice wins with one reading held; None as soon as that cannot beat a share."""
-    again = Redraws(search, Guesses(search.known, load_windows(), readings[source]))
+    again = Redraws(search, Guesses(search.known, load_windows(search.known.trees), readings[source]))
     won = Counter[Signature]()
     most = 0
     for number in range(_HELD):

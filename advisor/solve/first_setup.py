@@ -18,13 +18,13 @@ from advisor.geometry.board_size import waists_for_overhang_mm
 from advisor.geometry.carve import needed_tilt_deg
 from advisor.geometry.measuring import Measurements, measure, measure_all
 from advisor.geometry.register import MEASURES, Place
+from advisor.knowledge.trees import Trees
 from advisor.sheet.fields import field_rows
-from advisor.sheet.practice import PracticeValue, load_practice
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import LeafValue, Sheet
 from advisor.solve.bench import Bench, Step
-from advisor.solve.bench_order import BenchStep, load_bench_order
+from advisor.solve.bench_order import BenchOrder, BenchStep, load_bench_order
 from advisor.solve.options import SIDES
 from advisor.solve.shortfall import narrowest_waist_mm
 from advisor.solve.windows import load_windows
@@ -79,25 +79,22 @@ class FirstSetup:
         return measure_all(self.known)
 
 
-def first_setup(
-    sheet: Sheet, *, practice: Mapping[str, PracticeValue] | None = None, stance: str | None = None
-) -> FirstSetup:
+def first_setup(sheet: Sheet, *, trees: Trees | None = None, stance: str | None = None) -> FirstSetup:
     """Return the whole mount for a rider, boots, board and bindings; what the sheet says of its mount is set anew.
 
     Parameters
     ----------
     sheet
         What is known; seat and straps are kept as they are measured.
-    practice
-        The trade's numbers; those of `trees/practice.yaml` where missing.
+    trees
+        The knowledge; the authors' where missing.
     stance
         The kind of stance that angles and lean go to; the rider's style where missing.
 
     """
-    practice = load_practice() if practice is None else practice
-    order = load_bench_order()
-    bare = _bare(sheet)
-    known = resolve(bare, practice)
+    order = load_bench_order(trees)
+    bare = _bare(sheet, trees)
+    known = resolve(bare, trees=trees)
     bench = Bench(bare, known, stance or known.setup.rider.style)
     solved: dict[str, list[Step]] = {}
     bad = 0
@@ -106,14 +103,14 @@ def first_setup(
             found, missed = bench.solve(step, foot)
             solved.setdefault(step.id, []).extend(found)
             bad += missed
-    steps = _in_bench_order(solved)
+    steps = _in_bench_order(solved, order.steps)
     after = bare
     for path, value in bench.settings().items():
         after = after.with_value(path, value)
     for path in (path for step in steps for path in step.left_open):
         after = after.without(path)
-    known = resolve(after, practice)
-    waist, narrowest, widest = _waists(known, practice, after)
+    known = resolve(after, trees=trees)
+    waist, narrowest, widest = _waists(known, after)
     fit: Literal["fits", "narrow", "wide", "unknown"] = "fits"
     if isnan(waist + narrowest + widest):
         fit = "unknown"
@@ -121,7 +118,7 @@ def first_setup(
         fit = "narrow"
     elif waist > widest:
         fit = "wide"
-    length, lengths = _length(sheet)
+    length, lengths = _length(sheet, order)
     needs = tuple(ask.path for ask in order.asks if not any(sheet.value(one) for one in (ask.path, *ask.instead)))
     return FirstSetup(
         "refer" if bad or _hangs_over(known) else "set",
@@ -129,10 +126,9 @@ def first_setup(
     )  # fmt: skip
 
 
-def _in_bench_order(solved: Mapping[str, list[Step]]) -> tuple[Step, ...]:
+def _in_bench_order(solved: Mapping[str, list[Step]], order: Mapping[str, BenchStep]) -> tuple[Step, ...]:
     """Return the steps in the order of the bench, each told with the fields that it takes over from a later one."""
     steps: list[Step] = []
-    order = load_bench_order().steps
     for name, step in order.items():
         mine = solved[name]
         if step.takes:
@@ -157,7 +153,7 @@ def _taken(step: BenchStep, one: Step, solved: Mapping[str, list[Step]]) -> dict
 
 def _hangs_over(known: Known) -> bool:
     """Return whether boots, centred, hang over both edges further than the trade ever lets them."""
-    window = load_windows().window("toe_overhang_mm.front", known.setup)
+    window = load_windows(known.trees).window("toe_overhang_mm.front", known.setup)
     if window is None or isnan(known.setup.board.waist_width_mm):
         return False
     try:
@@ -166,11 +162,10 @@ def _hangs_over(known: Known) -> bool:
         return False
 
 
-def _length(sheet: Sheet) -> tuple[Literal["fits", "short", "long", "unknown"], tuple[float, float]]:
+def _length(sheet: Sheet, order: BenchOrder) -> tuple[Literal["fits", "short", "long", "unknown"], tuple[float, float]]:
     weight, length = sheet.value("rider.weight_kg"), sheet.value("board.length_cm")
     if not isinstance(weight, int | float):
         return "unknown", (nan, nan)
-    order = load_bench_order()
     suits = next((one for one in order.lengths if weight < one.below_kg), order.lengths[-1])
     ends = (suits.low_cm, suits.high_cm)
     if not isinstance(length, int | float):
@@ -180,7 +175,7 @@ def _length(sheet: Sheet) -> tuple[Literal["fits", "short", "long", "unknown"], 
     return ("long" if length > suits.high_cm + order.length_spare_cm else "fits"), ends
 
 
-def _waists(known: Known, practice: Mapping[str, PracticeValue], sheet: Sheet) -> tuple[float, float, float]:
+def _waists(known: Known, sheet: Sheet) -> tuple[float, float, float]:
     """Return the board's waist, and the narrowest and the widest that suit the boot at its angles, boots centred [mm].
 
     On the narrowest nothing touches before the needed tilt, with the degrees in hand, and no boot end hangs over
@@ -188,26 +183,26 @@ def _waists(known: Known, practice: Mapping[str, PracticeValue], sheet: Sheet) -
     no board is told yet, a usual one stands in for it.
     """
     waist = known.setup.board.waist_width_mm
-    missing = {p: value for p, value in load_bench_order().stand_in.items() if sheet.value(p) is None}
+    missing = {p: value for p, value in load_bench_order(known.trees).stand_in.items() if sheet.value(p) is None}
     for path, value in missing.items():
         sheet = sheet.with_value(path, value)
     if missing:
-        known = resolve(sheet, practice)
+        known = resolve(sheet, trees=known.trees)
     if not all(measure(known, MEASURES[name], Place()).known for name in ("min_waist_mm", "max_waist_mm")):
         return waist, nan, nan
     setup = known.setup
-    good = load_windows().good("heel_margin_deg", known)
+    good = load_windows(known.trees).good("heel_margin_deg", known)
     tilt = needed_tilt_deg(setup) + (good.low if good else 0.0)
-    over = load_windows().good("heel_overhang_mm", known)
+    over = load_windows(known.trees).good("heel_overhang_mm", known)
     hanging = max(waists_for_overhang_mm(setup, over.high)) if over else 0.0
     narrowest = narrowest_waist_mm(setup, tilt)
     return waist, max(narrowest, hanging), measure(known, MEASURES["max_waist_mm"], Place()).value
 
 
-def _bare(sheet: Sheet) -> Sheet:
+def _bare(sheet: Sheet, trees: Trees | None) -> Sheet:
     """Return the sheet with its mount at the start."""
     track = sheet.value("board.insert_pattern") == "slot_track"
-    for path, start in load_bench_order().start.items():
+    for path, start in load_bench_order(trees).start.items():
         name = path.rpartition(".")[2]
         if name == ("row" if track else "track_mm"):
             sheet = sheet.without(path)

@@ -69,7 +69,7 @@ class Guesses:
             there = self._windows.window(key, setup)
             return value - (there.guard.low + there.guard.high) / 2 if there and there.guard else value
 
-        most = load_most_assumed() * (window.guard.high - window.guard.low) / 2
+        most = load_most_assumed(self._known.trees) * (window.guard.high - window.guard.low) / 2
         scratch = self._known.scratch
         middles = [(path, scratch.get(path)) for path, _ in ranges]
         try:

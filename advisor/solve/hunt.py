@@ -102,14 +102,14 @@ class Hunt:
 
     def best(self) -> Found | None:
         """Return the best answer; None where no combination reaches the aims at a price that can be paid."""
-        for price in range(load_most_spoiled() + 1):
+        for price in range(load_most_spoiled(self.trial.trees) + 1):
             found = self._at_price(price)
             if found is not None:
                 return found
         if self.at_most > 2:
             from advisor.solve.chain import chained
 
-            for price in range(load_most_spoiled() + 1):
+            for price in range(load_most_spoiled(self.trial.trees) + 1):
                 found = chained(self, price)
                 if found is not None:
                     return found
@@ -452,7 +452,7 @@ class Hunt:
         reached = False
         for move in moves:
             trial.put(move)
-            if look(settled[depth], trial.now, frozenset(), load_most_spoiled()) is not None:
+            if look(settled[depth], trial.now, frozenset(), load_most_spoiled(trial.trees)) is not None:
                 reached = self._reaches(goals, members, settled, depth + 1)
                 if reached:
                     break

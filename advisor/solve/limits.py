@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from functools import cache
 from math import copysign, inf
 from typing import Any, Literal
 
-from advisor.sheet.knowledge import entry_fault, load_table, number_of
+from advisor.knowledge.tables import entry_fault, number_of
+from advisor.knowledge.trees import Trees, of_trees
 from advisor.sheet.setup import FootSide
 from advisor.solve.adjustments import load_adjustments
 from advisor.solve.options import Lever, Option, lever_key
@@ -53,8 +53,8 @@ class Limit:
 _FREE = Limit()
 
 
-@cache
-def load_limits() -> Mapping[str, Limit]:
+@of_trees
+def load_limits(trees: Trees) -> Mapping[str, Limit]:
     """Return every limit by its adjustment, or by adjustment and unit: `stance_width.mm`.
 
     Raises
@@ -64,8 +64,8 @@ def load_limits() -> Mapping[str, Limit]:
 
     """
     found = {}
-    for name, entry in _part("at_a_time", dict).items():
-        if name.partition(".")[0] not in load_adjustments():
+    for name, entry in _part(trees, "at_a_time", dict).items():
+        if name.partition(".")[0] not in load_adjustments(trees):
             raise entry_fault(_FILE, name, "is no adjustment of adjustments.yaml")
         if not isinstance(entry, dict) or not _KEYS.issuperset(entry):
             raise entry_fault(_FILE, name, f"expected {', '.join(sorted(_KEYS))}")
@@ -79,31 +79,31 @@ def load_limits() -> Mapping[str, Limit]:
     return found
 
 
-@cache
-def only_shown() -> frozenset[str]:
+@of_trees
+def only_shown(trees: Trees) -> frozenset[str]:
     """Return the adjustments that are made only where an answer or a look has shown the cause."""
-    names = _part("only_shown", list)
+    names = _part(trees, "only_shown", list)
     for name in names:
-        if name not in load_adjustments():
+        if name not in load_adjustments(trees):
             raise entry_fault(_FILE, "only_shown", f"{name} is no adjustment of adjustments.yaml")
     return frozenset(names)
 
 
-@cache
-def slack_mm() -> float:
+@of_trees
+def slack_mm(trees: Trees) -> float:
     """Return how far off the middle a boot may stay with the disc loose [mm]."""
-    return number_of(_FILE, "centre_left_mm", "a number", load_table(_FILE).get("centre_left_mm"))
+    return number_of(_FILE, "centre_left_mm", "a number", trees.table(_FILE).get("centre_left_mm"))
 
 
-@cache
-def worth_share() -> float:
+@of_trees
+def worth_share(trees: Trees) -> float:
     """Return the share of what is missing that a step must gain where nothing does the whole."""
-    return number_of(_FILE, "worth_share", "a number", load_table(_FILE).get("worth_share"))
+    return number_of(_FILE, "worth_share", "a number", trees.table(_FILE).get("worth_share"))
 
 
-def limit_of(lever: Lever) -> Limit:
+def limit_of(lever: Lever, trees: Trees) -> Limit:
     """Return the limit of an adjustment as it is offered on this sheet."""
-    limits = load_limits()
+    limits = load_limits(trees)
     return limits.get(f"{lever.adjustment.id}.{lever.way.unit}") or limits.get(lever.adjustment.id) or _FREE
 
 
@@ -123,15 +123,15 @@ class Scope:
     reach: Reach
     untouched: frozenset[FootSide] = frozenset()
 
-    def kept(self, levers: Iterable[Lever]) -> tuple[Lever, ...]:
+    def kept(self, levers: Iterable[Lever], trees: Trees) -> tuple[Lever, ...]:
         """Return adjustments with the values that one visit may set, those left with none left out."""
-        return _within((lever for lever in levers if lever.foot not in self.untouched), self.reach)
+        return _within((lever for lever in levers if lever.foot not in self.untouched), self.reach, trees)
 
 
-def _within(levers: Iterable[Lever], reach: Reach) -> tuple[Lever, ...]:
+def _within(levers: Iterable[Lever], reach: Reach, trees: Trees) -> tuple[Lever, ...]:
     found = []
     for lever in levers:
-        limit = limit_of(lever)
+        limit = limit_of(lever, trees)
         if limit is _FREE:
             found.append(lever)
             continue
@@ -164,8 +164,8 @@ def _crosses(lever: Lever, option: Option) -> bool:
     return False
 
 
-def _part(key: str, kind: type) -> Any:
-    part = load_table(_FILE).get(key)
+def _part(trees: Trees, key: str, kind: type) -> Any:
+    part = trees.table(_FILE).get(key)
     if not isinstance(part, kind):
         raise entry_fault(_FILE, key, f"expected a {'list' if kind is list else 'mapping'}")
     return part

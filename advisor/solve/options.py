@@ -10,6 +10,7 @@ from math import ceil, floor, inf, isnan, nan
 from advisor.geometry.placing import binding_y_mm
 from advisor.geometry.register import MEASURES, Place
 from advisor.geometry.workings import number
+from advisor.knowledge.trees import Trees
 from advisor.sheet.fields import field_rows
 from advisor.sheet.paths import setup_path
 from advisor.sheet.readings import Known
@@ -140,11 +141,11 @@ def levers(
 
     """
     found = []
-    for adjustment in load_adjustments().values():
+    for adjustment in load_adjustments(known.trees).values():
         if allowed is not None and adjustment.id not in allowed:
             continue
         for foot in feet_of(adjustment, feet):
-            lever = lever_for(adjustment, foot, sheet, known.setup, carrying=carrying)
+            lever = lever_for(adjustment, foot, sheet, known.setup, known.trees, carrying=carrying)
             if lever is not None:
                 found.append(lever)
     return tuple(found)
@@ -159,22 +160,22 @@ def feet_of(adjustment: Adjustment, feet: Sequence[FootSide]) -> Iterator[FootSi
         yield None
 
 
-@cache
-def lever_reads(adjustment: str, foot: FootSide | None) -> frozenset[str]:
+def lever_reads(adjustment: Adjustment, foot: FootSide | None, adjustments: Mapping[str, Adjustment]) -> frozenset[str]:
     """Return the set-up's numbers on which it hangs what an adjustment offers: its start, steps and bounds."""
     found = set()
-    for way in load_adjustments()[adjustment].ways:
+    for way in adjustment.ways:
         ends = (way.bounds,) if isinstance(way.bounds, str) else way.bounds
         named = (*way.when, *_moved(way), way.step, *ends)
         found |= {setup_place(_at(path.lstrip("-"), foot)) for path in named if isinstance(path, str)}
         if way.carries and foot:
-            found |= {*lever_reads(way.carries[0], foot), *MEASURES[way.carries[1]].paths(Place(foot))}
+            found |= lever_reads(adjustments[way.carries[0]], foot, adjustments)
+            found |= set(MEASURES[way.carries[1]].paths(Place(foot)))
             found |= set(MEASURES[way.carries[1]].paths(Place(foot), optional=True))
     return frozenset(found - {""})
 
 
 def lever_for(
-    adjustment: Adjustment, foot: FootSide | None, sheet: Sheet, setup: Setup, *, carrying: bool = True
+    adjustment: Adjustment, foot: FootSide | None, sheet: Sheet, setup: Setup, trees: Trees, *, carrying: bool = True
 ) -> Lever | None:
     """Return what an adjustment at a foot can be set to; None where the sheet offers nothing of it."""
     for way in adjustment.ways:
@@ -187,7 +188,7 @@ def lever_for(
             if not options:
                 return None
             lever = Lever(adjustment, way, foot, options, _parts(adjustment, foot), known)
-            return _carrying(lever, sheet, setup) if carrying and way.carries and foot else lever
+            return _carrying(lever, sheet, setup, trees) if carrying and way.carries and foot else lever
     return None
 
 
@@ -196,14 +197,14 @@ def number_in(value: LeafValue) -> float:
     return float(value) if isinstance(value, int | float) else nan
 
 
-def _carrying(lever: Lever, sheet: Sheet, setup: Setup) -> Lever:
+def _carrying(lever: Lever, sheet: Sheet, setup: Setup, trees: Trees) -> Lever:
     """Return an adjustment whose values carry another along, as far as a measure needs to stay where it was."""
     assert lever.way.carries is not None
     name, measure = lever.way.carries
     side = lever.foot
     assert side is not None
-    other = lever_for(load_adjustments()[name], side, sheet, setup)
-    window = load_windows().window(f"{measure}.{side}", setup)
+    other = lever_for(load_adjustments(trees)[name], side, sheet, setup, trees)
+    window = load_windows(trees).window(f"{measure}.{side}", setup)
     if other is None or window is None or window.guard is None:
         return lever
     path, held = next(iter(other.before.items()))

@@ -87,8 +87,9 @@ class Redraws:
 
     def _begin(self) -> Hunt:
         search = self._search
+        known = Known(self._setup, search.known.readings, trees=search.known.trees)
         return hunt_for(
-            search.sheet, Known(self._setup, search.known.readings), search.aims, feet=search.feet,
+            search.sheet, known, search.aims, feet=search.feet,
             at_most=search.hunt.at_most, allowed=search.allowed, guesses=self._guesses, scope=search.scope,
         )  # fmt: skip
 
@@ -97,11 +98,12 @@ class Redraws:
         search = self._search
         places = {lever.id: i for i, lever in enumerate(self._hunt.levers)}
         found = []
-        for adjustment in load_adjustments().values():
+        adjustments = load_adjustments(search.known.trees)
+        for adjustment in adjustments.values():
             if search.allowed is None or adjustment.id in search.allowed:
                 for foot in feet_of(adjustment, search.feet):
                     place = places.get(f"{adjustment.id}.{foot}" if foot else adjustment.id, -1)
-                    found.append((adjustment, foot, lever_reads(adjustment.id, foot), place))
+                    found.append((adjustment, foot, lever_reads(adjustment, foot, adjustments), place))
         return found
 
     def _renumbered(self, changed: frozenset[str]) -> Hunt:
@@ -111,9 +113,9 @@ class Redraws:
         anew: set[int] = set()
         for adjustment, foot, used, place in self._offers:
             if used & changed:
-                lever = lever_for(adjustment, foot, self._search.sheet, self._setup)
+                lever = lever_for(adjustment, foot, self._search.sheet, self._setup, self._search.known.trees)
                 if lever is not None and self._search.scope is not None:
-                    lever = next(iter(self._search.scope.kept([lever])), None)
+                    lever = next(iter(self._search.scope.kept([lever], self._search.known.trees)), None)
                 if (lever is None) != (place < 0):
                     return self._begin()
                 if lever is not None:

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 from advisor.geometry.measuring import measure
 from advisor.geometry.register import MEASURES
-from advisor.sheet.practice import PracticeValue, load_practice
+from advisor.knowledge.trees import Trees
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.setup import FootSide
@@ -70,7 +70,7 @@ class Search:
     found: Found | None
     feet: tuple[FootSide, ...]
     allowed: frozenset[str] | None
-    practice: Mapping[str, PracticeValue] | None = None
+    trees: Trees | None = None
     scope: Scope | None = None
     goal: Choice | None = None
     partial: bool = False
@@ -131,7 +131,7 @@ class Search:
             tuple(spoils),
             found.short,
             reason,
-            self.practice,
+            self.known.trees,
         )
 
 
@@ -142,7 +142,7 @@ def find(
     feet: Sequence[FootSide] = SIDES,
     at_most: int = 3,
     allowed: Collection[str] | None = None,
-    practice: Mapping[str, PracticeValue] | None = None,
+    trees: Trees | None = None,
     known: Known | None = None,
     scope: Scope | None = None,
 ) -> Search:
@@ -160,8 +160,8 @@ def find(
         How many adjustments may be made together.
     allowed
         Names of adjustments to consider; None for all.
-    practice
-        The trade's numbers; those of `trees/practice.yaml` where missing.
+    trees
+        The knowledge; the authors' where missing.
     known
         The set-up resolved from the sheet, where the caller has it.
     scope
@@ -179,13 +179,13 @@ def find(
 
     """
     if known is None:
-        known = resolve(sheet, load_practice() if practice is None else practice)
+        known = resolve(sheet, trees=trees)
     kept = None if allowed is None else frozenset(allowed)
     hunt = hunt_for(sheet, known, aims, feet=feet, at_most=at_most, allowed=kept, scope=scope)
     needs = _needs(known, hunt)
     found = None if needs or hunt.met else hunt.best()
     outcome: Literal["adjust", "leave", "none"] = "adjust" if found else "none" if needs or not hunt.met else "leave"
-    search = Search(outcome, None, needs, sheet, known, tuple(aims), hunt, found, tuple(feet), kept, practice, scope)
+    search = Search(outcome, None, needs, sheet, known, tuple(aims), hunt, found, tuple(feet), kept, trees, scope)
     return replace(search, best=search.choice(found, why_won(hunt, found))) if found else search
 
 
@@ -203,8 +203,8 @@ def hunt_for(
     """Return the search for a set-up, ready to run; `guesses` are those of the sheet that it was drawn from."""
     offered = levers(sheet, known, feet=feet, allowed=allowed)
     if scope is not None:
-        offered = scope.kept(offered)
-    trial = Trial(known, offered, load_windows(), guesses)
+        offered = scope.kept(offered, known.trees)
+    trial = Trial(known, offered, load_windows(known.trees), guesses)
     goals = []
     for aim in aimed(aims):
         meter = trial.meter(aim.key)

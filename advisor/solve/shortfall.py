@@ -152,7 +152,7 @@ def _fixes(hunt: Hunt, present: Setup, reached: Setup) -> list[Fix]:
     A board for the boot at its present angles, centred; a boot, or what else there is, on the nearest that is reached.
     """
     found = []
-    for rule in load_fixes():
+    for rule in load_fixes(hunt.trial.trees):
         now = reached.get(rule.path)
         if isnan(now):
             continue

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from advisor.geometry.register import MEASURES
+from advisor.knowledge.trees import Trees
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import FootSide
 from advisor.sheet.sheet import Sheet
@@ -38,11 +39,11 @@ def take_steps(sheet: Sheet, known: Known, name: str, feet: Sequence[FootSide], 
         None where the binding does not go that far, or the sheet lacks what it takes.
 
     """
-    adjustment = load_adjustments()[name]
+    adjustment = load_adjustments(known.trees)[name]
     if not adjustment.ways:
-        return _by_hand(sheet, adjustment, feet, steps)
+        return _by_hand(sheet, adjustment, feet, steps, known.trees)
     chosen = []
-    for lever in Scope("usual").kept(levers(sheet, known, feet=feet, allowed={name})):
+    for lever in Scope("usual").kept(levers(sheet, known, feet=feet, allowed={name}), known.trees):
         option = _option(lever, steps)
         if option is None:
             return None
@@ -51,7 +52,7 @@ def take_steps(sheet: Sheet, known: Known, name: str, feet: Sequence[FootSide], 
         return None
     turns, minutes = cost(lever for lever, _ in chosen)
     made = Choice(sheet, changes_of(chosen, known), turns, minutes, 0.0, (), 0.0)
-    return Choice(sheet, made.changes, turns, minutes, 0.0, _spoiled(made), 0.0)
+    return Choice(sheet, made.changes, turns, minutes, 0.0, _spoiled(made, known.trees), 0.0, trees=known.trees)
 
 
 def _option(lever: Lever, steps: int) -> Option | None:
@@ -60,7 +61,7 @@ def _option(lever: Lever, steps: int) -> Option | None:
     return onward[min(abs(steps), len(onward)) - 1] if onward else None
 
 
-def _by_hand(sheet: Sheet, adjustment: Adjustment, feet: Sequence[FootSide], steps: int) -> Choice:
+def _by_hand(sheet: Sheet, adjustment: Adjustment, feet: Sequence[FootSide], steps: int, trees: Trees) -> Choice:
     words = adjustment.do.get("plus" if steps > 0 else "minus") or next(iter(adjustment.do.values()))
     sides: Sequence[FootSide | None] = feet if adjustment.feet == "each" else (None,)
     changes = tuple(
@@ -71,12 +72,12 @@ def _by_hand(sheet: Sheet, adjustment: Adjustment, feet: Sequence[FootSide], ste
         for side in sides
     )  # fmt: skip
     minutes = len(changes) * (adjustment.work.minutes + adjustment.minutes)
-    return Choice(sheet, changes, adjustment.work.turns, minutes, 0.0, (), 0.0)
+    return Choice(sheet, changes, adjustment.work.turns, minutes, 0.0, (), 0.0, trees=trees)
 
 
-def _spoiled(made: Choice) -> tuple[Spoiled, ...]:
-    windows = load_windows()
-    result = what_if(made.sheet, made.values)
+def _spoiled(made: Choice, trees: Trees) -> tuple[Spoiled, ...]:
+    windows = load_windows(trees)
+    result = what_if(made.sheet, made.values, trees)
     found = []
     for effect in result.effects:
         window = windows.window(effect.key, result.known_after.setup)

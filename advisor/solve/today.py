@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Collection, Sequence
 from dataclasses import replace
 
+from advisor.knowledge.trees import Trees
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import FootSide
 from advisor.sheet.sheet import Sheet
@@ -61,7 +62,7 @@ def find_today(
 
     """
     untouched = _untouched(aims, known)
-    names = None if allowed is None and shown else _names(allowed, shown)
+    names = None if allowed is None and shown else _names(allowed, shown, known.trees)
     every = (*aims, *keep)
     search = None
     for reach in _WITHIN_A_VISIT:
@@ -93,7 +94,7 @@ def step_toward(
     if found is None:
         return None
     base = near.hunt.weigh(()).short
-    if far.best is None and base - found.short < worth_share() * base:
+    if far.best is None and base - found.short < worth_share(known.trees) * base:
         return None
     reason = why_won(near.hunt, found) if far.best else why_lost(near.hunt, found, None)
     made = replace(near, outcome="adjust", best=near.choice(found, reason), found=found, goal=far.best)
@@ -132,6 +133,6 @@ def _untouched(aims: Sequence[Aim], known: Known) -> frozenset[FootSide]:
     return frozenset(side for side in SIDES if side not in sides)
 
 
-def _names(allowed: Collection[str] | None, shown: bool) -> frozenset[str]:
-    names = frozenset(load_adjustments() if allowed is None else allowed)
-    return names if shown else names - only_shown()
+def _names(allowed: Collection[str] | None, shown: bool, trees: Trees) -> frozenset[str]:
+    names = frozenset(load_adjustments(trees) if allowed is None else allowed)
+    return names if shown else names - only_shown(trees)

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from math import inf
 
 from advisor.errors import UnknownName
-from advisor.sheet.practice import PracticeValue, load_practice
+from advisor.knowledge.trees import Trees
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.setup import FootSide
@@ -86,7 +86,7 @@ def trade_off(
     feet: Sequence[FootSide] = SIDES,
     at_most: int = 3,
     allowed: Collection[str] | None = None,
-    practice: Mapping[str, PracticeValue] | None = None,
+    trees: Trees | None = None,
     known: Known | None = None,
     scope: Scope | None = None,
 ) -> TradeOff:
@@ -108,9 +108,9 @@ def trade_off(
 
     """
     if known is None:
-        known = resolve(sheet, load_practice() if practice is None else practice)
+        known = resolve(sheet, trees=trees)
     aims = _united(complaints)
-    search = find(sheet, aims, feet=feet, at_most=at_most, allowed=allowed, practice=practice, known=known, scope=scope)
+    search = find(sheet, aims, feet=feet, at_most=at_most, allowed=allowed, trees=trees, known=known, scope=scope)
     if search.needs:
         return TradeOff(search, ())
     goals = {
@@ -169,7 +169,7 @@ def _front(hunt: Hunt, goals: Mapping[str, Sequence[Goal]], answers: Sequence[tu
             if not _dominated((*misses, 0, *work), front):
                 mask = hunt.mask(members)
                 spoiled = hunt.spoiled(mask)
-                if len(spoiled) <= load_most_spoiled():
+                if len(spoiled) <= load_most_spoiled(hunt.trial.trees):
                     found = Found(picks, *work, hunt.left(picks), hunt.steps(picks), spoiled)
                     _add((*misses, len(spoiled), *work), found, front)
     return front

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
-from advisor.knowledge.tables import entry_fault, load_table
+from advisor.knowledge.tables import entry_fault
+from advisor.knowledge.trees import Trees, of_trees
 from advisor.sheet.fields import field_rows
 from advisor.sheet.sheet import LeafValue, Sheet
 from advisor.solve.adjustments import Way, load_adjustments
@@ -43,8 +43,8 @@ class Travel:
     first: bool = False
 
 
-@cache
-def load_travels() -> Mapping[str, Travel]:
+@of_trees
+def load_travels(trees: Trees) -> Mapping[str, Travel]:
     """Return every travel, step and limit by its field.
 
     Raises
@@ -54,7 +54,7 @@ def load_travels() -> Mapping[str, Travel]:
 
     """
     found = {}
-    for path, entry in load_table(_FILE).items():
+    for path, entry in trees.table(_FILE).items():
         if path not in field_rows():
             raise entry_fault(_FILE, path, "names no field of the sheet")
         if not isinstance(entry, dict) or not isinstance(entry.get("words"), str) or "usual" not in entry:
@@ -70,7 +70,7 @@ def _usual(raw: Any) -> LeafValue | None:
 
 
 def untold_travels(
-    sheet: Sheet, serving: Collection[str], allowed: Collection[str] | None = None
+    sheet: Sheet, serving: Collection[str], allowed: Collection[str] | None = None, *, trees: Trees | None = None
 ) -> tuple[Travel, ...]:
     """Return the travels that the sheet does not tell, of adjustments that could bring something right.
 
@@ -86,14 +86,15 @@ def untold_travels(
 
     """
     named: dict[str, Travel] = {}
-    for adjustment in load_adjustments().values():
+    travels = load_travels(trees)
+    for adjustment in load_adjustments(trees).values():
         if allowed is not None and adjustment.id not in allowed:
             continue
         for way in adjustment.ways:
             if adjustment.id in serving or way.serves.intersection(serving):
                 for path in _hangs_on(way, sheet):
-                    if path in load_travels() and sheet.value(path) is None:
-                        named.setdefault(path, load_travels()[path])
+                    if path in travels and sheet.value(path) is None:
+                        named.setdefault(path, travels[path])
     return tuple(named.values())
 
 

@@ -163,7 +163,8 @@ class Trial:
     def __init__(self, known: Known, levers: Sequence[Lever], windows: Windows, guesses: Guesses | None = None) -> None:
         self.guesses = guesses or Guesses(known, windows)
         self.setup: Setup = known.setup.copy()
-        self._known = Known(known.setup, {})
+        self.trees = known.trees
+        self._known = Known(known.setup, {}, trees=known.trees)
         self._windows = windows
         self._index: dict[str, int] = {}
         for lever in levers:
@@ -192,7 +193,7 @@ class Trial:
 
     def renumber(self, setup: Setup, changed: Collection[str], levers: Mapping[int, Lever]) -> None:
         """Take over other numbers: those of a set-up that differ, and adjustments that they change."""
-        self._known = Known(setup, {})
+        self._known = Known(setup, {}, trees=self.trees)
         self.now[:] = self.base
         for path in self._index:
             if path in changed:
@@ -215,7 +216,7 @@ class Trial:
 
         Left out are windows that guard nothing and that no adjustment is for: they tell of the board or the boot.
         """
-        served = load_served()
+        served = load_served(self.trees)
         for key in self._keys():
             meter = self.meter(key)
             if meter.mask and meter.window is not None and not isnan(meter.base):

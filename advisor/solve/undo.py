@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import replace
 
-from advisor.sheet.practice import load_practice
+from advisor.knowledge.trees import Trees
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import LeafValue, Sheet
 from advisor.solve.choice import Change, changes_of
@@ -14,7 +14,7 @@ from advisor.solve.options import Lever, Option, lever_key, levers
 __all__ = ["taken_back"]
 
 
-def taken_back(now: Sheet, before: Sheet, advised: Sheet) -> tuple[Change, ...]:
+def taken_back(now: Sheet, before: Sheet, advised: Sheet, trees: Trees | None = None) -> tuple[Change, ...]:
     """Return what has to be done so that every field that a change set is as it was.
 
     Parameters
@@ -32,7 +32,7 @@ def taken_back(now: Sheet, before: Sheet, advised: Sheet) -> tuple[Change, ...]:
         and leaf.value != before.value(path)
         and now.value(path) != earlier
     }
-    known = resolve(now, load_practice())
+    known = resolve(now, trees=trees)
     found: list[Change] = []
     offered = sorted(levers(now, known), key=lambda lever: -len(lever_key(lever)))
     for lever in offered:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from math import isnan
 
 from advisor.geometry.measuring import Measurements, measure_all
-from advisor.sheet.practice import PracticeValue, load_practice
+from advisor.knowledge.trees import Trees
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import LeafValue, Sheet
@@ -44,9 +44,7 @@ class WhatIf:
     effects: tuple[Effect, ...]
 
 
-def what_if(
-    sheet: Sheet, changes: Mapping[str, LeafValue], practice: Mapping[str, PracticeValue] | None = None
-) -> WhatIf:
+def what_if(sheet: Sheet, changes: Mapping[str, LeafValue], trees: Trees | None = None) -> WhatIf:
     """Change fields of a sheet and take every measure before and after.
 
     Parameters
@@ -55,8 +53,8 @@ def what_if(
         The sheet as it is.
     changes
         New values by the sheet's paths, such as `{"mount.back.slot_mm": 3}`, each in the field's own unit.
-    practice
-        The trade's numbers; those of `trees/practice.yaml` where missing.
+    trees
+        The knowledge; the authors' where missing.
 
     Returns
     -------
@@ -69,11 +67,10 @@ def what_if(
         When the sheet has no such field.
 
     """
-    practice = load_practice() if practice is None else practice
     changed = sheet
     for path, value in changes.items():
         changed = changed.with_value(path, value)
-    known_before, known_after = resolve(sheet, practice), resolve(changed, practice)
+    known_before, known_after = resolve(sheet, trees=trees), resolve(changed, trees=trees)
     before, after = measure_all(known_before), measure_all(known_after)
     return WhatIf(sheet, changed, known_before, known_after, before, after, effects_between(before, after))
 

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from advisor.geometry.measuring import measure_all
-from advisor.sheet.practice import PracticeValue, load_practice
+from advisor.knowledge.trees import Trees
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import LeafValue, Sheet
 from advisor.solve.aims import spoken
@@ -30,8 +29,7 @@ class WholeMount(Choice):
     @cached_property
     def what_if(self) -> WhatIf:
         """Return every measure of the sheet as it was and of the whole mount."""
-        practice = load_practice() if self.practice is None else self.practice
-        known = resolve(self.sheet, practice)
+        known = resolve(self.sheet, trees=self.trees)
         before, after = measure_all(known), self.setup.after
         sheet_after, known_after = self.setup.sheet_after, self.setup.known
         return WhatIf(self.sheet, sheet_after, known, known_after, before, after, effects_between(before, after))
@@ -43,7 +41,7 @@ class WholeMount(Choice):
 
 def whole_mount(
     sheet: Sheet,
-    practice: Mapping[str, PracticeValue] | None = None,
+    trees: Trees | None = None,
     *,
     leads: str | None = None,
     stance: str | None = None,
@@ -56,7 +54,7 @@ def whole_mount(
     told = sheet
     if leads and sheet.value("rider.leading_foot") is None:
         told = sheet.with_value("rider.leading_foot", leads)
-    setup = first_setup(told, practice=practice, stance=stance)
+    setup = first_setup(told, trees=trees, stance=stance)
     changes = tuple(
         _change(step, path, sheet.value(path), value)
         for step in setup.steps
@@ -64,7 +62,7 @@ def whole_mount(
         if sheet.value(path) != value
     )
     reason = f"the steps of the bench in order; {len(changes)} settings differ from the sheet"
-    return WholeMount(sheet, changes, 0.0, 0.0, 0.0, (), 0.0, reason, practice, setup=setup)
+    return WholeMount(sheet, changes, 0.0, 0.0, 0.0, (), 0.0, reason, trees, setup=setup)
 
 
 def _change(step: Step, path: str, before: LeafValue | None, after: LeafValue) -> Change:

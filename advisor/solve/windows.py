@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
 from math import inf, isnan, nan
 from typing import Any, Literal
 
 from advisor.geometry.measuring import Measured
 from advisor.geometry.register import MEASURES, Place
-from advisor.knowledge.tables import entry_fault, load_table, number_of
+from advisor.knowledge.tables import entry_fault, number_of
+from advisor.knowledge.trees import Trees, of_trees
 from advisor.sheet.practice import load_practice
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import Setup
@@ -246,18 +246,18 @@ def _measured_window(measure_id: str, setup: Setup) -> Interval | None:
     return None if isnan(low) or isnan(high) else Interval(low, high)
 
 
-@cache
-def ordinary_rider() -> Setup:
+@of_trees
+def ordinary_rider(trees: Trees) -> Setup:
     """Return a set-up of which only the trade's numbers are known: for windows without a rider."""
     setup = Setup()
-    for name, practice in load_practice().items():
+    for name, practice in load_practice(trees).items():
         if "." not in name and hasattr(setup.practice, name):
             setattr(setup.practice, name, practice.value)
     return setup
 
 
-@cache
-def load_windows() -> Windows:
+@of_trees
+def load_windows(trees: Trees) -> Windows:
     """Return the windows of `trees/windows.yaml`.
 
     Raises
@@ -266,7 +266,7 @@ def load_windows() -> Windows:
         When the file is not of its shape, or names a measure or number that does not exist.
 
     """
-    return windows_of(load_table(_FILE))
+    return windows_of(trees.table(_FILE))
 
 
 def windows_of(table: Mapping[str, Any]) -> Windows:

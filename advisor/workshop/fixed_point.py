@@ -13,6 +13,7 @@ from random import Random
 from advisor.dialogue.answer import Answer, answer_case
 from advisor.dialogue.case import Case
 from advisor.graph.knowledge import Knowledge, load_knowledge
+from advisor.knowledge.trees import authors
 from advisor.sheet.sheet import Sheet
 from advisor.solve.whole_mount import whole_mount
 from advisor.workshop.training.rider import TrueRider, sound_answers
@@ -50,7 +51,7 @@ def mounted_rider(random: Random, style: str | None = None) -> Sheet | None:
 
 def what_still_moves(sheet: Sheet) -> Iterator[Moved]:
     """Yield the entries that would change a mounted sheet although nothing is wrong."""
-    knowledge = load_knowledge()
+    knowledge = load_knowledge(authors())
     style = str(sheet.value("rider.style"))
     told = {**sound_answers(Random(0)), **training_table("answers")["by_style"][style]}
     rider = TrueRider(sheet, sheet, 0.0, (), "", told)

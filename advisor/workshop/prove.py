@@ -9,6 +9,7 @@ from advisor.errors import KnowledgeError
 from advisor.graph.compiler import compile_knowledge
 from advisor.graph.other_tables import faults_of_reader, faults_of_tables
 from advisor.knowledge.fault import Fault
+from advisor.knowledge.trees import Trees, authors
 from advisor.knowledge_home import trees_dir
 from advisor.plain_text import clean
 from advisor.workshop.proof import prove
@@ -18,21 +19,22 @@ __all__ = ["prove_everything"]
 
 def prove_everything() -> tuple[dict[str, Any], list[Fault]]:
     """Return the compiled knowledge and every fault in it: shapes first, then what each room reads, then the rules."""
-    compiled, faults = compile_knowledge(trees_dir())
+    trees = authors()
+    compiled, faults = compile_knowledge(trees.home)
     if not faults:
-        faults = faults_of_tables(compiled["lines"])
+        faults = faults_of_tables(trees, compiled["lines"])
     if not faults:
-        faults = [*prove(compiled), *_of_the_conversation(compiled)]
+        faults = [*prove(compiled), *_of_the_conversation(trees, compiled)]
     return compiled, faults
 
 
-def _of_the_conversation(compiled: dict[str, Any]) -> Iterator[Fault]:
+def _of_the_conversation(trees: Trees, compiled: dict[str, Any]) -> Iterator[Fault]:
     """Yield what is wrong with the words of the conversation and with the phrases."""
     from advisor.dialogue.phrasebook import load_phrasebook
     from advisor.workshop.matcher.corpus import language_data, load_phrases
     from advisor.workshop.matcher.model_check import model_is_stale
 
-    yield from faults_of_reader("talk", load_phrasebook, compiled["lines"])
+    yield from faults_of_reader("talk", load_phrasebook, trees, compiled["lines"])
     try:
         phrases = {phrase.entry for phrase in load_phrases()}
         language_data()

@@ -111,7 +111,7 @@ def wander(knowledge: Knowledge, name: str, walks: int, random: Random) -> Wande
     """
     found = Wandered()
     for number in range(walks):
-        case = Case(name, random_sheet(random))
+        case = Case(name, random_sheet(random), trees=knowledge.trees)
         try:
             _one_walk(knowledge, case, found, random)
         except AdvisorError as error:

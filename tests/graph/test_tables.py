@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -16,47 +14,28 @@ from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.graph.compiler import compile_knowledge
 from advisor.graph.other_tables import faults_of_reader, faults_of_tables
 from advisor.knowledge.fault import Fault
+from advisor.knowledge.trees import Trees
 from advisor.knowledge_home import trees_dir
 from advisor.workshop.proof.sound import SOUND
 from tests.graph.making import write
 from tests.graph.test_mutations import STRANGE, mutate
 
 TABLES = ("practice", "windows", "adjustments", "estimates", "boot_sizes", "talk")
-READERS = (
-    ("advisor.sheet.practice", "load_practice"),
-    ("advisor.sheet.estimates", "load_estimates"),
-    ("advisor.solve.windows", "load_windows"),
-    ("advisor.solve.adjustments", "load_adjustments"),
-    ("advisor.solve.adjustments", "load_fixes"),
-    ("advisor.sheet.boot_size", "_data"),
-    ("advisor.dialogue.phrasebook", "load_phrasebook"),
-)
 ALSO_READ = {"first_setup.yaml": (trees_dir() / "first_setup.yaml").read_text(encoding="utf-8")}
 OWN = {table: (trees_dir() / f"{table}.yaml").read_text(encoding="utf-8") for table in TABLES}
 
 
-def _forget() -> None:
-    for module, name in READERS:
-        getattr(importlib.import_module(module), name).cache_clear()
-
-
 @pytest.fixture(scope="module")
-def home(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
-    """Make every reader look into another folder."""
-    folder = tmp_path_factory.mktemp("trees")
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setattr("advisor.knowledge.tables.trees_dir", lambda: folder)
-        _forget()
-        yield folder
-    _forget()
+def home(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """Return a folder for a knowledge of one table after the other."""
+    return tmp_path_factory.mktemp("trees")
 
 
 def _faults(home: Path, table: str, text: str) -> list[Fault]:
     write(home, {**SOUND, **ALSO_READ, **{f"{name}.yaml": own for name, own in OWN.items()}, f"{table}.yaml": text})
-    _forget()
     compiled, faults = compile_knowledge(home)
-    lines = compiled["lines"]
-    return faults or [*faults_of_tables(lines), *faults_of_reader("talk", load_phrasebook, lines)]
+    lines, trees = compiled["lines"], Trees(home)
+    return faults or [*faults_of_tables(trees, lines), *faults_of_reader("talk", load_phrasebook, trees, lines)]
 
 
 @pytest.mark.parametrize("table", TABLES)

@@ -15,8 +15,8 @@ import pytest
 from numpy.typing import NDArray
 
 from advisor.errors import KnowledgeError
-from advisor.knowledge import tables as knowledge
 from advisor.knowledge.tables import load_table
+from advisor.knowledge.trees import Trees
 from advisor.sheet.estimates import Rule, apply_rules, load_estimates
 from advisor.sheet.fields import field_rows
 from advisor.sheet.practice import load_practice
@@ -180,10 +180,7 @@ def test_an_estimate_never_replaces_what_the_sheet_says() -> None:
         ),
     ],
 )
-def test_unsound_knowledge_is_refused_by_file_and_entry(
-    text: str, told: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_unsound_knowledge_is_refused_by_file_and_entry(text: str, told: str, tmp_path: Path) -> None:
     (tmp_path / "estimates.yaml").write_text(text, encoding="utf-8")
-    monkeypatch.setattr(knowledge, "trees_dir", lambda: tmp_path)
     with pytest.raises(KnowledgeError, match=told):
-        load_estimates.__wrapped__()
+        load_estimates(Trees(tmp_path))

@@ -7,7 +7,7 @@ from pathlib import Path
 import platformdirs
 import pytest
 
-from advisor.kept import keep, kept_file
+from advisor.kept import keep, kept_file, read_kept
 
 
 @pytest.mark.parametrize("told", ["", "  ", "/somewhere/else"])
@@ -22,7 +22,7 @@ def test_a_newer_result_takes_the_place_of_older_ones_and_of_nothing_else(tmp_pa
     keep(folder / "table-a-1.json", "1", "table-a-*.json")
     keep(folder / "table-b-1.json", "b", "table-b-*.json")
     keep(folder / "table-a-2.json", "2", "table-a-*.json")
-    assert {file.name: file.read_text() for file in folder.iterdir()} == {"table-a-2.json": "2", "table-b-1.json": "b"}
+    assert {file.name: read_kept(file) for file in folder.iterdir()} == {"table-a-2.json": b"2", "table-b-1.json": b"b"}
 
 
 def test_a_folder_that_cannot_be_written_costs_only_time(tmp_path: Path) -> None:

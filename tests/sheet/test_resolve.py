@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.errors import KnowledgeError
-from advisor.knowledge import tables as knowledge
+from advisor.knowledge.trees import Trees
 from advisor.sheet.fields import field_rows
 from advisor.sheet.paths import setup_path, sheet_path
 from advisor.sheet.practice import PracticeValue, load_practice
@@ -204,11 +204,10 @@ def test_the_trades_numbers_that_formulas_need_all_have_a_value() -> None:
         ("tilt: {source: s, words: w, carving: [1, 2, 3]}", "tilt.carving: expected two numbers"),
     ],
 )
-def test_unsound_practice_is_refused_by_file_and_entry(text, told, tmp_path, monkeypatch) -> None:  # type: ignore[no-untyped-def]
+def test_unsound_practice_is_refused_by_file_and_entry(text, told, tmp_path) -> None:  # type: ignore[no-untyped-def]
     (tmp_path / "practice.yaml").write_text(text, encoding="utf-8")
-    monkeypatch.setattr(knowledge, "trees_dir", lambda: tmp_path)
     with pytest.raises(KnowledgeError) as caught:
-        load_practice.__wrapped__()
+        load_practice(Trees(tmp_path))
     assert "trees/practice.yaml" in str(caught.value)
     assert told in str(caught.value)
 

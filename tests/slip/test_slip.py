@@ -14,6 +14,7 @@ from advisor.cases.of_answer import record_of
 from advisor.cli.plain import plain_lines
 from advisor.errors import AdvisorError
 from advisor.knowledge.tables import load_table
+from advisor.knowledge.trees import authors
 from advisor.slip.content import Slip, slip_of
 from advisor.slip.drawing import drawing
 from advisor.slip.inputs import read_slip, replay_slip
@@ -95,7 +96,7 @@ def test_the_answer_of_a_slip_is_found_again(tmp_path: Path, kind: str) -> None:
     slip = slip_of(heel_case())
     file = tmp_path / f"slip.{kind}"
     file.write_text(page(slip) if kind == "html" else drawing(slip), encoding="utf-8")
-    again = replay_slip(read_slip(file))
+    again = replay_slip(read_slip(file), authors())
     assert again.differences == () and again.same_knowledge
     assert again.answer.choice and again.answer.choice.values == {"mount.back.slot_mm": 3}
 
@@ -106,7 +107,7 @@ def test_the_answer_of_every_entry_is_found_again_from_its_slip(tmp_path: Path) 
     told = []
     for name, answer in answers_of_every_entry():
         file.write_text(page(slip_of(record_of(answer, "Kim 7"))), encoding="utf-8")
-        told.append((name, replay_slip(read_slip(file)).differences))
+        told.append((name, replay_slip(read_slip(file), authors()).differences))
     assert len(told) > 60
     assert [one for one in told if one[1]] == []
 
@@ -117,7 +118,7 @@ def test_another_answer_is_told_field_by_field(tmp_path: Path) -> None:
     other = replace(made, cause="edge_dull", knowledge="0000", advice={**made.advice, "changes": changes})
     file = tmp_path / "slip.html"
     file.write_text(page(slip_of(other)), encoding="utf-8")
-    again = replay_slip(read_slip(file))
+    again = replay_slip(read_slip(file), authors())
     assert not again.same_knowledge
     assert again.differences == (
         "cause: the slip says edge_dull, now heel_side_parts_drag",

@@ -10,12 +10,12 @@ import pytest
 import yaml
 
 from advisor.errors import KnowledgeError
+from advisor.knowledge.trees import Trees
 from advisor.knowledge_home import trees_dir
 from advisor.sheet.practice import load_practice
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import Sheet
-from advisor.solve import adjustments as adjustments_module
 from advisor.solve.adjustments import load_adjustments, load_fixes, load_most_spoiled
 from advisor.solve.choice import changes_of
 from advisor.solve.options import Lever, cost, levers
@@ -268,13 +268,9 @@ _GOOD: dict[str, Any] = {
         ({"ways": [{"moves": {"mount.{foot}.slot_mm": 1}, "step": 1, "bounds": [0, 1], "for": ["x"]}]}, "is for x"),
     ],
 )
-def test_a_faulty_file_says_where_and_what(
-    change: dict[str, Any], complaint: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_faulty_file_says_where_and_what(change: dict[str, Any], complaint: str, tmp_path: Path) -> None:
     work = {"w": {"part": "disc", "screws": 4, "turns": 1, "minutes": 1}}
     table = {"work": work, "adjustments": {"thing": {**_GOOD, **change}}}
     (tmp_path / "adjustments.yaml").write_text(yaml.safe_dump(table))
-    monkeypatch.setattr("advisor.knowledge.tables.trees_dir", lambda: tmp_path)
-    monkeypatch.setattr(adjustments_module, "_table", adjustments_module._table.__wrapped__)
     with pytest.raises(KnowledgeError, match=complaint):
-        adjustments_module.load_adjustments.__wrapped__()
+        load_adjustments(Trees(tmp_path))

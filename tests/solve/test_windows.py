@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from advisor.errors import KnowledgeError
 from advisor.geometry.measuring import measure_all
 from advisor.geometry.stance import stance_width_goal_mm
-from advisor.solve import windows as windows_module
+from advisor.knowledge.trees import Trees
 from advisor.solve.windows import Interval, Window, load_windows
 from tests.make_setup import example_known, example_setup, known, source_ids
 
@@ -113,10 +113,7 @@ def test_an_open_window_has_no_strain_well_inside() -> None:
         ({"heel_margin_deg": 5}, "expected good"),
     ],
 )
-def test_a_faulty_file_says_where_and_what(
-    entry: dict[str, Any], complaint: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_faulty_file_says_where_and_what(entry: dict[str, Any], complaint: str, tmp_path: Path) -> None:
     (tmp_path / "windows.yaml").write_text(yaml.safe_dump(entry))
-    monkeypatch.setattr("advisor.knowledge.tables.trees_dir", lambda: tmp_path)
     with pytest.raises(KnowledgeError, match=complaint):
-        windows_module.load_windows.__wrapped__()
+        load_windows(Trees(tmp_path))

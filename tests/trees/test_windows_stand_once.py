@@ -3,16 +3,26 @@
 from __future__ import annotations
 
 import copy
+import shutil
 from typing import Any
 
 import pytest
 
+from advisor.cases.of_answer import record_of
+from advisor.cli.plain import plain_lines
+from advisor.dialogue.answer import answer_case
+from advisor.dialogue.case import Case
+from advisor.explain.account import answer_text
 from advisor.graph.knowledge import load_knowledge
 from advisor.graph.nodes import Check
 from advisor.graph.window_branches import spans_of
 from advisor.knowledge.tables import load_table
+from advisor.knowledge.trees import Trees, authors
+from advisor.knowledge_home import trees_dir
+from advisor.slip.content import slip_of
 from advisor.solve.window_states import ranges_of
 from advisor.solve.windows import ordinary_rider, windows_of
+from advisor.workshop.random_riders import ordinary_sheet
 
 WINDOWS = load_table("windows.yaml")
 KNOWLEDGE = load_knowledge()
@@ -73,3 +83,40 @@ def test_an_end_of_a_window_lies_in_it_for_checks_as_for_the_search() -> None:
     for value in (window.good.low, window.good.high):
         assert window.state(value) == "good"
         assert any(low <= value < high for low, high in ranges_of(["good"], window))
+
+
+@pytest.fixture(scope="module")
+def stricter(tmp_path_factory: pytest.TempPathFactory) -> Trees:
+    """Return the project's knowledge with two windows made narrower, in a folder of its own."""
+    home = tmp_path_factory.mktemp("stricter") / "trees"
+    shutil.copytree(trees_dir(), home, ignore=shutil.ignore_patterns("phrases", "match", "training"))
+    file = home / "windows.yaml"
+    text = file.read_text(encoding="utf-8")
+    for name, old, new in (
+        ("overhang_split_mm", "good: [-4, 4]\n  look_closer: [-10, 10]", "good: [-1, 1]\n  look_closer: [-1.4, 1.4]"),
+        ("screw_torque_nm", "good: [3.5, 5]", "good: [4, 4.5]"),
+    ):
+        assert f"{name}:\n  {old}\n" in text
+        text = text.replace(f"{name}:\n  {old}\n", f"{name}:\n  {new}\n")
+    file.write_text(text, encoding="utf-8")
+    return Trees(home)
+
+
+def test_diagnosis_search_text_and_slip_follow_a_corrected_window(stricter: Trees) -> None:
+    """Both knowledges answer in one process; the front boot hangs 1.4 mm further over the heel edge."""
+    found = []
+    for trees in (authors(), stricter):
+        case = Case("boot_off_centre", ordinary_sheet(), {"boot_seated": "yes"}, trees=trees)
+        answer = answer_case(load_knowledge(trees), case)
+        found.append((answer, " ".join(plain_lines(answer_text(answer), 400))))
+    (as_written, leaves), (corrected, moves) = found
+    assert as_written.cause is None
+    assert "leave them as they are" in leaves
+    assert corrected.cause is not None
+    assert corrected.cause.id == "boot_toward_heel_edge"
+    assert corrected.choice is not None
+    after = corrected.choice.what_if.after
+    assert all(abs(after[f"overhang_split_mm.{side}"].value) <= 1 for side in ("front", "back"))
+    assert "-1 to 1 mm" in moves
+    checks = " ".join(check.words for check in slip_of(record_of(corrected, "Kim 7"), trees=stricter).checks)
+    assert "4 to 4.5 N·m" in checks

@@ -32,7 +32,7 @@ def write_book(given: argparse.Namespace, around: Surroundings) -> int:
         raise AdvisorError(f"--to {given.to}: expected a file that ends in .html")
     if given.json and not given.to:
         raise AdvisorError("--json goes with --to: it tells what was written, and the page goes into the file")
-    page = book(load_knowledge())
+    page = book(load_knowledge(around.trees))
     if not given.to:
         around.say(page.rstrip("\n"))
         return Exit.DONE

@@ -70,7 +70,7 @@ def _one(
     if given.fault and given.fault not in load_faults():
         raise AdvisorError(f"--fault {given.fault}: no such fault; there are {', '.join(sorted(load_faults()))}")
     fault = given.fault or memory.next_fault(given.trainee, random, given.skill)
-    case = Drill.draw(load_knowledge(), fault, random)
+    case = Drill.draw(load_knowledge(around.trees), fault, random)
     show(case.story(), around)
     while not case.over:
         if around.stdout.isatty():

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from advisor.cli.exits import Exit
 from advisor.cli.surroundings import Surroundings
 from advisor.errors import AdvisorError
+from advisor.knowledge.trees import authors
 
 if TYPE_CHECKING:
     import argparse
@@ -220,7 +221,9 @@ def _saved(given: argparse.Namespace, name: str, plan: Plan, level: Level) -> li
     for one in level.scores.worst_first()[:_WORST_TOLD]:
         _, sheet = rider_again(one.number, plan.seed, plan.noise, plan.two, plan.only or None)
         try:
-            written.append(write_recording(Path(given.save) / name.replace(" ", "_"), load_knowledge(), one, sheet))
+            written.append(
+                write_recording(Path(given.save) / name.replace(" ", "_"), load_knowledge(authors()), one, sheet)
+            )
         except OSError as error:
             raise AdvisorError(
                 f"--save {given.save}: cannot be written ({error.strerror}); name another folder"
@@ -238,7 +241,7 @@ def _show_rider(given: argparse.Namespace, around: Surroundings, plans: dict[str
     from advisor.workshop.training.rehearsal import rehearse_one
     from advisor.workshop.training.transcript import lines_of, rider_again
 
-    knowledge = load_knowledge()
+    knowledge = load_knowledge(around.trees)
     how = Telling(knowledge, given.units, around.width, around.ascii_only)
     for name, plan in plans.items():
         only = plan.only or None

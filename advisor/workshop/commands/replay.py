@@ -38,7 +38,7 @@ def add_replay(parser: argparse.ArgumentParser) -> None:
 
 def replay_command(given: argparse.Namespace, around: Surroundings) -> int:
     """Play each file and show how it differs from what was recorded."""
-    knowledge = load_knowledge()
+    knowledge = load_knowledge(around.trees)
     how = Telling(knowledge, "metric", _WIDTH, ascii_only=True)
 
     def in_words(reply: Reply) -> str:

@@ -50,7 +50,7 @@ def prove(given: argparse.Namespace, around: Surroundings) -> int:
     if given.draw:
         from advisor.graph.knowledge import load_knowledge
 
-        return _draw(load_knowledge(), given, around)
+        return _draw(load_knowledge(around.trees), given, around)
     from advisor.graph.knowledge import Knowledge
     from advisor.workshop.prove import prove_everything
 

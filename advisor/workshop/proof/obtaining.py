@@ -8,9 +8,9 @@ from functools import cache
 from advisor.geometry.measuring import measure
 from advisor.geometry.one_number import measure_or_field
 from advisor.geometry.register import places
+from advisor.knowledge.trees import authors
 from advisor.sheet.estimates import load_estimates
 from advisor.sheet.paths import setup_path, sheet_path
-from advisor.sheet.practice import load_practice
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import Sheet
@@ -20,7 +20,7 @@ __all__ = ["can_be_had", "fields_lacking", "fields_read"]
 
 @cache
 def _empty() -> Known:
-    return resolve(Sheet("", {}), load_practice())
+    return resolve(Sheet("", {}))
 
 
 @cache
@@ -69,7 +69,7 @@ def _behind(path: str) -> frozenset[str]:
         side, _, name = waiting.pop().partition(".")
         feet = (f"left.{name}", f"right.{name}", f"foot.{name}") if side in {"front", "back"} else ()
         names = {f"{side}.{name}", *feet}
-        new = {rule.takes for rule in load_estimates().rules if rule.gives in names and rule.takes} - found
+        new = {rule.takes for rule in load_estimates(authors()).rules if rule.gives in names and rule.takes} - found
         found |= new
         waiting += new
     return frozenset(found)

@@ -50,7 +50,6 @@ def _missing(subject: Subject, limits: Mapping[str, Any]) -> Iterator[Fault]:
 
 def _broken(subject: Subject, limits: Mapping[str, Any]) -> Iterator[Fault]:
     from advisor.dialogue.answer import solver_aims
-    from advisor.sheet.practice import load_practice
     from advisor.sheet.resolve import resolve
     from advisor.solve.today import find_today
 
@@ -60,9 +59,9 @@ def _broken(subject: Subject, limits: Mapping[str, Any]) -> Iterator[Fault]:
     for targets, allowed in wanted:
         for _ in range(max(1, _SEARCHES // len(wanted))):
             sheet = _drawn(random)
-            known = resolve(sheet, load_practice())
+            known = resolve(sheet)
             feet: tuple[FootSide, ...] = (random.choice(SIDES),)
-            aims = solver_aims(targets, feet, known.setup)
+            aims = solver_aims(targets, feet, known)
             try:
                 search = find_today(sheet, aims, known=known, allowed=allowed or None)
             except AdvisorError:  # an aim that is none is told by its own rule

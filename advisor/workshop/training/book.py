@@ -19,7 +19,7 @@ from advisor.geometry.measuring import Measurements, measure_all
 from advisor.geometry.register import MEASURES
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import CLEARED, Aim, Ask, Cause, Check, Do, Entry, Jump, Node, Tell
-from advisor.sheet.practice import load_practice
+from advisor.knowledge.trees import authors
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.solve.adjustments import load_adjustments
@@ -65,7 +65,7 @@ class _Book:
 
 def book(knowledge: Knowledge) -> str:
     """Return the whole page as HTML text."""
-    known = resolve(ordinary_sheet(), load_practice())
+    known = resolve(ordinary_sheet())
     made = _Book(knowledge, known, measure_all(known))
     _head(made)
     _pictures(made)
@@ -106,7 +106,8 @@ def _head(made: _Book) -> None:
         f"<style>{_STYLE}</style></head><body>",
         "<h1>Cause and fix book</h1>",
         f"<p>{len(names)} complaints and questions, {len(compiled['causes'])} causes, {len(MEASURES)} measures, "
-        f"{len(load_adjustments())} adjustments, as the advisor knows them. Made from its trees and its geometry. "
+        f"{len(load_adjustments(made.knowledge.trees))} adjustments, as the advisor knows them. Made from its "
+        "trees and its geometry. "
         "Worked numbers are those of one ordinary, invented set-up. Thresholds marked “common practice” have no "
         "published source. The makers’ instructions come first. Pain that lasts is for a doctor or "
         "physiotherapist.</p>",
@@ -187,7 +188,7 @@ def _linked(made: _Book, node: Node) -> str:
         return escaped(f"bring right: {', '.join(names)}")
     if isinstance(node, Do):
         steps = f"{abs(node.steps)} step{'' if abs(node.steps) == 1 else 's'} {'more' if node.steps > 0 else 'less'}"
-        return escaped(f"{load_adjustments()[node.adjustment].words}, {steps}")
+        return escaped(f"{load_adjustments(authors())[node.adjustment].words}, {steps}")
     if isinstance(node, Tell):
         return escaped(fill(node.says, known, ("back",)))
     if isinstance(node, Cause):
@@ -267,7 +268,7 @@ def _measures(made: _Book) -> None:
                 spread = f" ± {quantity(one.plus_minus, wanted.unit)}" if one.plus_minus else ""
                 made.add(f"<dd><code>{'back foot: ' if one.place.side else ''}{escaped(one.formula)}</code>")
                 made.add(f"= {escaped(value + spread)}</dd>")
-        window = load_windows().window(name, made.known.setup)
+        window = load_windows(authors()).window(name, made.known.setup)
         if window:
             made.add(
                 f"<dd>Good: {escaped(window.good.words(wanted.unit))}, because {escaped(window.why)}. "
@@ -280,7 +281,7 @@ def _measures(made: _Book) -> None:
 def _adjustments(made: _Book) -> None:
     made.add('<h2 id="adjustments">Adjustments</h2>')
     rows = []
-    for one in load_adjustments().values():
+    for one in load_adjustments(authors()).values():
         steps = "; ".join(
             f"{way.unit}: step {_bound(way.step)}, {_bounds(way.bounds)}"
             if not way.values

@@ -15,7 +15,6 @@ from advisor.explain.text import Block, Points, Say, Text
 from advisor.geometry.measuring import measure_all
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Ask, Cause, Fact
-from advisor.sheet.practice import load_practice
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import LeafValue, Sheet
 from advisor.sheet.units import format_quantity
@@ -147,7 +146,7 @@ class Drill:
         return (Say(self.said["answered"].format(question=one.question, answer=answer, minutes=f"{one.minutes:g}")),)
 
     def _measure(self, rest: str) -> Text:
-        known = resolve(self.sheet, load_practice())
+        known = resolve(self.sheet)
         taken = measure_all(known)
         names = {spoken(key): key for key in taken}
         wanted = rest.lower().replace("_", " ")
@@ -194,7 +193,7 @@ class Drill:
         try:
             path, value = change_told(rest)
             after = self.sheet.with_value(path, value)
-            resolve(after, load_practice())
+            resolve(after)
         except AdvisorError as error:
             return (Say(str(error)),)
         self.sheets.append(after)

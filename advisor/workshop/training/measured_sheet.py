@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
+from advisor.knowledge.trees import authors
 from advisor.sheet.estimates import load_estimates
 from advisor.sheet.sheet import Leaf, LeafValue, Sheet
 from advisor.workshop.training.tables import training_table
@@ -29,7 +30,7 @@ def seen_sheet(true: Sheet, ruler: float, blank: float, random: Random) -> Sheet
     """
     if not ruler and not blank:
         return true
-    errors = load_estimates().reading_error
+    errors = load_estimates(authors()).reading_error
     may_be_blank = set(training_table("answers")["left_blank"])
     leaves = {}
     for path, leaf in true.leaves.items():

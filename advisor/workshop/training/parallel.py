@@ -10,6 +10,7 @@ from random import Random
 from typing import Any
 
 from advisor.graph.knowledge import Knowledge, load_knowledge
+from advisor.knowledge.trees import authors
 from advisor.workshop.training.questionnaire import ask_in_order
 from advisor.workshop.training.rehearsal import rehearse_one
 from advisor.workshop.training.rider import Noise, draw_rider
@@ -111,7 +112,7 @@ def rehearse(plan: Plan, jobs: int = 0, progress: Callable[[int], None] | None =
 
 
 def _ridden(lots: list[tuple[Plan, int, int]], jobs: int) -> Iterator[Level]:
-    load_knowledge()
+    load_knowledge(authors())
     if jobs <= 1:
         yield from map(_ride_lot, lots)
         return
@@ -123,7 +124,7 @@ def _ridden(lots: list[tuple[Plan, int, int]], jobs: int) -> Iterator[Level]:
 
 @cache
 def _knowledge() -> Knowledge:
-    return load_knowledge()
+    return load_knowledge(authors())
 
 
 def _ride_lot(lot: tuple[Plan, int, int]) -> Level:

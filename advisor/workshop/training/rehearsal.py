@@ -13,6 +13,7 @@ from advisor.dialogue.case import Case
 from advisor.geometry.measuring import measure_all
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Fact
+from advisor.knowledge.trees import authors
 from advisor.sheet.fields import field_rows
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import FootSide
@@ -295,7 +296,7 @@ def misses(one: Planted, complaint: str, truth: Truth) -> dict[str, float]:
 def _beyond(value: float, wanted: Mapping[str, Any], measure: str, truth: Truth) -> float:
     low, high = wanted.get("low"), wanted.get("high")
     if low is None and high is None:
-        window = load_windows().window(measure, truth.setup)
+        window = load_windows(authors()).window(measure, truth.setup)
         if window is None:
             return 0.0
         low, high = window.good.low, window.good.high
@@ -311,14 +312,14 @@ def _aims_met(answer: Answer, after: Truth) -> bool | None:
     taken = {key: one.value for key, one in measure_all(Known(after.setup, {})).items()}
     for aim in answer.aims:
         value = taken[aim.key] if aim.key in taken else after.setup.get(aim.key)
-        if not aim.interval(load_windows().window(aim.key, after.setup)).has(value):
+        if not aim.interval(load_windows(authors()).window(aim.key, after.setup)).has(value):
             return False
     return True
 
 
 def harm_done(rider: TrueRider, after: Truth) -> tuple[str, ...]:
     """Return what the advice broke: measures that were good and are out now, edges that drag now and did not."""
-    windows, before = load_windows(), rider.truth
+    windows, before = load_windows(authors()), rider.truth
     found = []
     was = {key: one.value for key, one in measure_all(Known(before.setup, {})).items()}
     now = {key: one.value for key, one in measure_all(Known(after.setup, {})).items()}

@@ -13,7 +13,6 @@ from typing import Any
 
 from advisor.geometry.carve import needed_tilt_deg
 from advisor.graph.nodes import Fact
-from advisor.sheet.practice import load_practice
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import LeafValue, Sheet
 from advisor.workshop.training.measured_sheet import off_by_ruler
@@ -203,7 +202,7 @@ def draw_rider(random: Random, two: float = 0.0, only: str | None = None) -> Tru
 
 def _with_fault(fitted: Fitted, fault: Fault, random: Random) -> TrueRider | None:
     sheet = fitted.sheet
-    needed = needed_tilt_deg(resolve(sheet, load_practice()).setup)
+    needed = needed_tilt_deg(resolve(sheet).setup)
     tilt = max(1.0, needed + drawn(random, training_table("riders")["tilt_besides_deg"]))
     planted = plant(fault, sheet, tilt, random)
     if planted is None:

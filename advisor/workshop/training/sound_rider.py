@@ -15,7 +15,7 @@ from typing import Any, TypeVar
 from advisor.errors import KnowledgeError
 from advisor.geometry import fixings, leg, overhang, stance
 from advisor.geometry.measuring import measure_all
-from advisor.sheet.practice import load_practice
+from advisor.knowledge.trees import authors
 from advisor.sheet.resolve import resolve
 from advisor.sheet.setup import FootSetup, FootSide, Setup
 from advisor.sheet.sheet import Leaf, LeafValue, Sheet
@@ -71,8 +71,8 @@ def fit_rider(random: Random) -> Fitted:
 def faults_of_fit(sheet: Sheet) -> list[str]:
     """Return the measures and fields that are not as good as a well-mounted rider's."""
     rules = training_table("riders")["well_mounted"]
-    known = resolve(sheet, load_practice())
-    windows, setup = load_windows(), known.setup
+    known = resolve(sheet)
+    windows, setup = load_windows(authors()), known.setup
     found = []
     values = {key: one.value for key, one in measure_all(known).items()}
     for name in windows.ids():
@@ -179,7 +179,7 @@ def _add_board(leaves: dict[str, LeafValue], random: Random, whole: dict[str, An
 
 def _mounted(sheet: Sheet, random: Random, table: dict[str, Any]) -> Sheet:
     """Return a sheet with the board's width chosen for the boots, and everything mounted as well as it can be."""
-    setup = resolve(sheet, load_practice()).setup
+    setup = resolve(sheet).setup
     style = setup.rider.style
     setup.board.reference_width_mm = setup.board.waist_width_mm = setup.board.nose_width_mm = 300.0
     setup.board.waist_place_mm = -setup.board.reference_setback_mm
@@ -206,7 +206,7 @@ def _best(settings: Iterable[_Setting], cost: Callable[[_Setting], float]) -> _S
 
 
 def _window(name: str, setup: Setup) -> Window:
-    found = load_windows().window(name, setup)
+    found = load_windows(authors()).window(name, setup)
     if found is None:
         raise KnowledgeError(f"trees/windows.yaml: '{name}' has no window; a mount can't be made without it")
     return found

@@ -9,7 +9,6 @@ from advisor.errors import KnowledgeError
 from advisor.geometry import contact, leg, overhang
 from advisor.geometry.parts import Edge
 from advisor.geometry.register import MEASURES, places
-from advisor.sheet.practice import load_practice
 from advisor.sheet.resolve import resolve
 from advisor.sheet.setup import FootSide, Setup
 from advisor.sheet.sheet import Sheet
@@ -35,7 +34,7 @@ class Truth:
     def __init__(self, sheet: Sheet, tilt_deg: float) -> None:
         self.sheet = sheet
         self.tilt_deg = tilt_deg
-        self.setup: Setup = resolve(sheet, load_practice()).setup
+        self.setup: Setup = resolve(sheet).setup
 
     def value(self, measure: str, at: str, foot: FootSide | None) -> float:
         """Return a measure at `board`, at the fault's own `foot`, at a named one, or the most or least of both feet.
