@@ -32,7 +32,7 @@ class Lexicon:
     ----------
     concepts
         Words by concept. `a|b` one of two words, `word*` a beginning, `..` up to three words between, `word?` may be
-        left out, `!a|b` at the end: not before one of these.
+        left out (`words?`: with or without its s), `!a|b` at the end: not before one of these.
     hidden
         Concepts whose words are hidden from all others: figures of speech, and parts named after a body's.
     slips
@@ -129,6 +129,8 @@ def _paths(phrase: str) -> Iterator[tuple[tuple[str, ...], frozenset[str]]]:
     for part in phrase.split():
         if part[0] == "!":
             unless = frozenset(part[1:].split("|"))
+        elif part.endswith("s?"):
+            steps.append(tuple(word for one in part[:-1].split("|") for word in (one, one.removesuffix("s"))))
         elif part.endswith("?"):
             steps.append((*part[:-1].split("|"), ""))
         else:

@@ -21,6 +21,8 @@ _WORDS, _BODY, _GEAR = "signs/words.yaml", "signs/body.yaml", "signs/gear.yaml"
 _FARTHEST_BACK = 3
 _REMEMBERED = frozenset({"body", "gear", "kept"})
 _PAIN = "pain"
+_NAMED, _NOT = "named_", "not_"
+_LINKED = 4
 _TOLD, _ENTRY = "told_sign", "danger_sign"
 Level = Literal["emergency", "clinician", "not_ridden", "ask"]
 _LEVELS: tuple[Level, ...] = ("emergency", "clinician", "not_ridden", "ask")
@@ -125,6 +127,11 @@ class Listener:
         self._signs = tuple(signs)
         self._breaks = frozenset(_listed(words["breaks"]))
         self._denials = frozenset(_listed(words["denials"]))
+        self._said_by_denial = {
+            name
+            for name, row in spoken.items()
+            if any(self._denials & set(part.replace("|", " ").split()) for part in row)
+        }
         self._no_denial = tuple(tuple(one.split()) for one in _listed(words["no_denial"]))
         self._lone_no = frozenset(_listed(words["lone_no"]))
         self._after_no = frozenset(_listed(words["after_lone_no"]))
@@ -168,7 +175,7 @@ class Listener:
         named = {self.kind(hit.concept) for hit in hits}
         for concept in context:
             kind = self.kind(concept)
-            if concept not in here and (kind not in {"body", "gear"} or not named & {"body", "gear", "thing"}):
+            if concept not in here and not (kind == "gear" and named & {"gear", "thing"}):
                 hits += [_Hit(concept, -1, -1, -1, False, True)]
         told, denied, others = [], [], []
         spoken: dict[str, list[_Hit]] = {}
@@ -197,15 +204,25 @@ class Listener:
     # ------------------------------------------------------------------ concepts in the line
 
     def _hits(self, words: Sequence[Word], found: Sequence[Found], unspaced: frozenset[str]) -> list[_Hit]:
-        used = {at for one in found for at in range(one.start, one.end)} if found else set()
+        found = [one._replace(concept=one.concept.removeprefix(_NAMED)) for one in found]
         scopes = self._denied_words(words, found)
         hits = []
-        for one in found:
+        for one in self._without_shadowed(found):
             denied = one.start in scopes and self.kind(one.concept) not in {"body", "gear", "thing", "marker"}
-            denied = denied or self._denied_behind(words, one)
+            denied = denied or self._denied_behind(words, one) or self._denied_inside(words, one)
             hits.append(_Hit(one.concept, one.start, one.end, words[one.start].clause, denied))
-        del used
         return hits + [_Hit(concept, 0, 0, 0, False) for concept in unspaced]
+
+    def _without_shadowed(self, found: Sequence[Found]) -> list[Found]:
+        """Leave out what longer words show to be meant otherwise: `not_spine` in "the back binding"."""
+        shadows = [one for one in found if one.concept.startswith(_NOT)]
+        return [
+            one for one in found
+            if not any(
+                shade.concept == _NOT + one.concept and shade.start < one.end and one.start < shade.end
+                for shade in shadows
+            )
+        ]  # fmt: skip
 
     def _denied_words(self, words: Sequence[Word], found: Sequence[Found]) -> set[int]:
         """Return the words that a denial before them covers, to the end of its clause or of the list it opens."""
@@ -249,6 +266,12 @@ class Listener:
             for i in range(min(2, len(behind)))
         )
 
+    def _denied_inside(self, words: Sequence[Word], one: Found) -> bool:
+        """Return whether a denial stands within what is said: "head fine, never hit it"."""
+        if one.concept in self._said_by_denial:
+            return False
+        return any(word.text in self._denials for word in words[one.start + 1 : one.end - 1])
+
     # ------------------------------------------------------------------ signs
 
     def _state_of(self, sign: Sign, spoken: Mapping[str, list[_Hit]], hits: Sequence[_Hit]) -> tuple[str, int]:
@@ -272,10 +295,13 @@ class Listener:
 
     def _nearest(self, group: Sequence[_Hit], last: _Hit, sign: Sign, hits: Sequence[_Hit]) -> _Hit | None:
         """Return the hit of a group that goes with what is said, or None where none stands near enough."""
-        near = [
-            hit for hit in group
-            if hit is not last and (hit.implied or last.implied or abs(hit.clause - last.clause) <= sign.reach)
-        ]  # fmt: skip
+
+        def goes_with(hit: _Hit) -> bool:
+            if hit.implied or last.implied or abs(hit.clause - last.clause) <= sign.reach:
+                return hit is not last
+            return self._linked(hit, last, hits)
+
+        near = [hit for hit in group if goes_with(hit)]
         if not near:
             return None
         chosen = min(near, key=lambda hit: (hit.denied, *self._distance(hit, last)))
@@ -287,6 +313,15 @@ class Listener:
             if not same and first.concept not in {hit.concept for hit in group}:
                 return None
         return chosen
+
+    def _linked(self, hit: _Hit, last: _Hit, hits: Sequence[_Hit]) -> bool:
+        """Return whether what is said some clauses later still is about a part: no other part named since."""
+        if self.kind(hit.concept) not in {"body", "gear"} or not 0 < last.clause - hit.clause <= _LINKED:
+            return False
+        return not any(
+            hit.clause < other.clause <= last.clause and self.kind(other.concept) in {"body", "gear", "thing"}
+            for other in hits
+        )
 
     def _distance(self, hit: _Hit, last: _Hit) -> tuple[int, int]:
         """Return how far a part stands from what is said: in clauses, then in words; before it counts as nearer."""
@@ -308,17 +343,18 @@ class Listener:
                 for hit in spoken.get(concept, ())
             )
 
-        if any(beside(concept, 0) for concept in sign.unless):
+        if any(beside(concept, 0) for concept in sign.unless) or beside("joking", 1):
             return ""
-        if beside("over", 1) and not beside("still", 1):
-            return "denied"
+        gear = sign.level == "not_ridden"
+        if beside("mended", 3) if gear else beside("over", 1) and not beside("still", 1):
+            return "over"
         if beside("absent", 1):
             return "other"
-        if beside("used_to", 0) and sign.level != "ask" and not beside("still", 1):
+        if beside("used_to", 0) and not gear and sign.level != "ask" and not beside("still", 1):
             return "past"
         if beside("asking", 0) and not beside("still", 0):
             return ""
-        if beside("other_person", 0):
+        if beside("other_person", 0) and not gear:
             return "other_here"
         return "told"
 
