@@ -41,7 +41,7 @@ class Event:
     sets
         Fields of the case with their new values; None empties one. `revision` stands only in a whole case.
     takes_back
-        Events that shall count no longer.
+        Earlier events that shall count no longer.
     deletions
         How many deletions of customers the writer's machine knew of: what was begun before a customer was deleted
         does not come back after it.
@@ -140,15 +140,24 @@ def folded(case: str, events: Iterable[Event]) -> CaseRecord | None:
 
     """
     known = {event.name: event for event in events}
-    gone = {name for event in known.values() for name in event.takes_back}
-    counting = sorted((event for name, event in known.items() if name not in gone), key=lambda event: event.order)
     content: dict[str, Any] = {}
-    for event in counting:
+    for event in reversed(_counting(known.values())):
         content |= event.sets
     held = {name: value for name, value in content.items() if value is not None and name != "revision"}
     if not held.keys() >= _BEGUN:
         return None
     return from_dict({"schema": 1, "id": case, **held, "revision": _revision(known.values())})
+
+
+def _counting(events: Iterable[Event]) -> list[Event]:
+    """Return the events that nobody has taken back, the last first; what takes back may be taken back itself."""
+    gone: set[EventName] = set()
+    counting = []
+    for event in sorted(events, key=lambda one: one.order, reverse=True):
+        if event.name not in gone:
+            gone.update(event.takes_back)
+            counting.append(event)
+    return counting
 
 
 def _revision(events: Iterable[Event]) -> int:

@@ -1,41 +1,33 @@
-"""The log as a conversation uses it: opened only when there is something to save, and never in its way.
+"""The log as a conversation uses it: a change is kept on this machine at once, and sent in the background.
 
-Whatever goes wrong, the conversation goes on; the case waits in the folder `unsent` and is sent later.
+Whatever the log does, no turn waits for it: slow, locked, silent or away, the change is on disk and is sent as soon as
+the log takes it.
 """
 
 from __future__ import annotations
 
 import json
 import os
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
 from pathlib import Path
+from queue import SimpleQueue
+from threading import Condition, Lock, Thread
+from time import monotonic
 from typing import TYPE_CHECKING, Any
 
 from advisor.cases.errors import StoreError
+from advisor.cases.journal import Event, EventName, changes, next_stamp
+from advisor.cases.outbox import Outbox
 from advisor.cases.places import odds_file, store_url, unsent_folder
-from advisor.cases.record import CaseRecord, Done, Result
-from advisor.cases.unsent import Item, Unsent
+from advisor.cases.record import CaseRecord
 
 if TYPE_CHECKING:
     from advisor.cases.store import Store
 
-__all__ = ["CaseLog", "Kept", "Tallies", "read_odds", "write_odds"]
-
 Tallies = Mapping[str, Mapping[str, tuple[int, int]]]
 
-
-@dataclass(frozen=True, slots=True)
-class Kept:
-    """What became of something to save: in the log, waiting to be sent, or nowhere; `words` say why not in the log."""
-
-    where: str
-    words: str = ""
-
-    @property
-    def safe(self) -> bool:
-        """Whether it outlives this conversation."""
-        return self.where != "nowhere"
+_TRY_AGAIN_S = 30.0
+_LONGEST_CLOSE_S = 3.0
 
 
 class CaseLog:
@@ -44,7 +36,10 @@ class CaseLog:
     def __init__(self, environ: Mapping[str, str] | None = None) -> None:
         self._environ = environ
         self._store: Store | None = None
-        self.unsent = Unsent(unsent_folder(environ))
+        self._opening = Lock()
+        self.outbox = Outbox(unsent_folder(environ))
+        self._sender: _Sender | None = None
+        self._told: SimpleQueue[str] = SimpleQueue()
 
     def store(self) -> Store:
         """Return the open log, with all that waited sent to it.
@@ -55,59 +50,123 @@ class CaseLog:
             When it can't be opened.
 
         """
-        if self._store is None:
-            from advisor.cases.store import Store
+        with self._opening:
+            if self._store is None:
+                from advisor.cases.store import Store
 
-            self._store = Store(store_url(self._environ))
-            if self.unsent.files() and self.unsent.send(self._store):
-                self._note_odds()
-        return self._store
+                self._store = Store(store_url(self._environ))
+            store = self._store
+        self._deliver(store)
+        return store
+
+    def _deliver(self, store: Store) -> None:
+        late: list[Event] = []
+
+        def append(events: list[Event]) -> None:
+            late.extend(events[:1] if store.append(events) else ())
+
+        sent = self.outbox.send(append) if self.outbox.files() else 0
+        self.outbox.note_deletions(store.deletions())
+        if sent:
+            write_odds(store.tallies(), self._environ)
+        if late:
+            self._told.put("The customer was deleted from the log meanwhile; nothing more of this conversation is kept")
 
     def close(self) -> None:
-        """Let go of the log."""
+        """Let go of the log; what is on its way has a moment to arrive, and else is sent the next time."""
+        if self._sender is not None:
+            self._sender.finish(_LONGEST_CLOSE_S)
+            self._sender = None
         if self._store is not None:
             self._store.close()
             self._store = None
+        self.outbox.close()
 
-    def save(self, record: CaseRecord) -> Kept:
-        """Save a case."""
-        return self._keep(record)
+    # ------------------------------------------------------------------ changes, from a conversation
 
-    def set_done(self, number: str, done: Done) -> Kept:
-        """Write down what was really done."""
-        return self._keep((number, done))
+    def change(self, before: CaseRecord | None, after: CaseRecord) -> Event:
+        """Keep what has changed of a case, and send it beside the conversation.
 
-    def set_result(self, number: str, result: Result) -> Kept:
-        """Write down how it went, and count it."""
-        return self._keep((number, result))
+        Raises
+        ------
+        StoreError
+            When it can't even be kept on this machine.
 
-    def last(self, alias: str) -> CaseRecord | None:
-        """Return a customer's last case."""
-        return self.store().last(alias)
+        """
+        return self._put(after.id, next_stamp(before), changes(before, after))
 
-    def _keep(self, item: Item) -> Kept:
+    def take_back(self, events: Sequence[Event]) -> list[Event]:
+        """Take changes back: what the tech takes back in the conversation counts no longer in the log either."""
+        made = []
+        for case in dict.fromkeys(event.case for event in events):
+            of_case = [event for event in events if event.case == case]
+            stamp = 1 + max(event.stamp for event in of_case)
+            made.append(self._put(case, stamp, {}, [event.name for event in of_case]))
+        return made
+
+    def _put(self, case: str, stamp: int, sets: Mapping[str, Any], names: Sequence[EventName] = ()) -> Event:
         try:
-            store = self.store()
-            if isinstance(item, CaseRecord):
-                store.save(item)
-            elif isinstance(item[1], Done):
-                store.set_done(item[0], item[1])
-            else:
-                store.set_result(item[0], item[1])
-                self._note_odds()
-            return Kept("log")
-        except (StoreError, ImportError) as error:
-            self.close()
-            why = str(error)
-        try:
-            self.unsent.put(item)
+            event = self.outbox.put(case, stamp, sets, names)
         except OSError as error:
-            return Kept("nowhere", f"{why}; nor can it wait in {self.unsent.folder} ({error.strerror})")
-        return Kept("waiting", why)
+            raise StoreError(f"{self.outbox.folder}: the case can't be kept here ({error.strerror})") from error
+        if self._sender is None:
+            self._sender = _Sender(self)
+            self._sender.start()
+        self._sender.wake()
+        return event
 
-    def _note_odds(self) -> None:
-        if self._store is not None:
-            write_odds(self._store.tallies(), self._environ)
+    def told(self) -> list[str]:
+        """Return what the way to the log has to say since it was asked last."""
+        found = []
+        while not self._told.empty():
+            found.append(self._told.get())
+        return found
+
+    def send(self) -> bool:
+        """Send what waits; return whether that could be done, and tell why where it could not."""
+        try:
+            self.store()
+        except (StoreError, ImportError, OSError) as error:
+            self._told.put(f"{error}. The case is kept on this machine and goes into the log later.")
+            return False
+        refused = [one for one in self.outbox.waiting() if one.why]
+        if refused:
+            self._told.put(f"The log refused a change: {refused[-1].why}. 'advisor cases waiting' shows it.")
+        return True
+
+
+class _Sender(Thread):
+    """Sends what waits, beside the conversation."""
+
+    def __init__(self, log: CaseLog) -> None:
+        super().__init__(name="case log", daemon=True)
+        self._log = log
+        self._changed = Condition()
+        self._wanted = self._served = 0
+        self._failed_at: float | None = None
+
+    def wake(self) -> None:
+        """Ask for another sending."""
+        with self._changed:
+            self._wanted += 1
+            self._changed.notify_all()
+
+    def run(self) -> None:
+        """Send whenever asked; a log that could not be reached is left alone for a while."""
+        while True:
+            with self._changed:
+                self._changed.wait_for(lambda: self._wanted > self._served)
+                serving = self._wanted
+            if self._failed_at is None or monotonic() - self._failed_at > _TRY_AGAIN_S:
+                self._failed_at = None if self._log.send() else monotonic()
+            with self._changed:
+                self._served = serving
+                self._changed.notify_all()
+
+    def finish(self, patience_s: float) -> None:
+        """Wait a moment until all is sent, or it is known that it can't be."""
+        with self._changed:
+            self._changed.wait_for(lambda: self._served == self._wanted, patience_s)
 
 
 def write_odds(tallies: Tallies, environ: Mapping[str, str] | None = None) -> None:

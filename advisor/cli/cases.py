@@ -73,6 +73,9 @@ def add_cases(parser: argparse.ArgumentParser, parents: list[argparse.ArgumentPa
     add("backup", "copy the log while it is in use", "backup --to cases-backup.sqlite").add_argument(
         "--to", metavar="FILE", required=True
     )
+    waits = add("waiting", "what waits to be sent, and what the log refused", "waiting --again")
+    waits.add_argument("--again", action="store_true", help="send it all once more, what was refused too")
+    waits.add_argument("--give-up", metavar="ALIAS", help="forget what waits of a customer")
     add("where", "where the log lies, whether it is sound, and what waits to be sent", "where")
 
 
@@ -303,21 +306,49 @@ def _delete(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> in
     from advisor.cases.log import write_odds
 
     store = log.store()
-    count = len(store.of(given.alias))
+    numbers = [one.id for one in store.of(given.alias)]
     shown = clean(given.alias, _LONGEST)
-    if not count and not log.unsent.files():
+    if not numbers and not log.outbox.waiting():
         raise AdvisorError(f"there is no customer '{shown}'; 'advisor cases list' shows the aliases")
     if not given.yes:
         if not around.talks_to_a_person:
-            raise AdvisorError(f"{_cases(count)} of '{shown}' would be deleted for good; say --yes")
-        around.note(f"{_cases(count)} of '{shown}' will be deleted for good. Type the alias to go on:")
+            raise AdvisorError(f"{_cases(len(numbers))} of '{shown}' would be deleted for good; say --yes")
+        around.note(f"{_cases(len(numbers))} of '{shown}' will be deleted for good. Type the alias to go on:")
         if alias_key(around.stdin.readline().strip()) != alias_key(given.alias):
             around.note("nothing was deleted")
             return Exit.NO
-    gone = store.delete(given.alias) + log.unsent.forget(alias_key(given.alias))
+    gone = store.delete(given.alias)
+    waiting, held = log.outbox.forget(given.alias, numbers)
     write_odds(store.tallies(), around.environ)
-    words = f"{_cases(gone)} of '{shown}' deleted for good. Older backups, exports and slips still hold them"
-    return _tell(given, around, {"schema": 1, "deleted": gone}, [words])
+    lines = [f"{_cases(gone)} of '{shown}' deleted for good. Older backups, exports and slips still hold them"]
+    if waiting:
+        lines.append(f"{waiting} change{'s' * (waiting != 1)} that waited on this machine went too")
+    if held:
+        lines.append("a conversation about them is open in another window: close it, and delete once more")
+    return _tell(given, around, {"schema": 1, "deleted": gone, "waiting": waiting, "held": held}, lines)
+
+
+def _waiting(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
+    """Show what waits to be sent and what the log refused; try it again, or give it up."""
+    if given.again:
+        log.outbox.try_refused_again()
+        log.store()
+    elif given.give_up:
+        gone, _ = log.outbox.forget(given.give_up)
+        return _tell(given, around, {"schema": 1, "given_up": gone}, [f"{gone} given up"])
+    rows = [
+        {
+            "file": one.file.name, "line": one.line, "case": one.event.case if one.event else "",
+            "sets": sorted(one.event.sets) if one.event else [], "refused": one.why,
+        }
+        for one in log.outbox.waiting()
+    ]  # fmt: skip
+    lines = [
+        f"{one['file']}, line {one['line']}: case {clean(str(one['case']), 40) or 'unknown'}, "
+        + (f"refused: {clean(str(one['refused']), 300)}" if one["refused"] else "waits to be sent")
+        for one in rows
+    ]
+    return _tell(given, around, {"schema": 1, "waiting": rows}, lines or ["nothing waits and nothing was refused"])
 
 
 def _backup(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
@@ -348,11 +379,11 @@ def _where(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int
     from advisor.cases.places import data_folder, store_url
 
     url = store_url(around.environ)
-    told: dict[str, Any] = {"schema": 1, "log": named(url), "waiting": len(log.unsent.files())}
+    told: dict[str, Any] = {"schema": 1, "log": named(url), "waiting": len(log.outbox.waiting())}
     told |= {"folder": str(data_folder(around.environ)), "cases": None, "sound": False, "trouble": ""}
     try:
         store: Store = log.store()
-        told |= {"cases": store.count(), "waiting": len(log.unsent.files()), "sound": True}
+        told |= {"cases": store.count(), "waiting": len(log.outbox.waiting()), "sound": True}
         path = sqlite_path(url)
         if path:
             told["trouble"] = sound(path)
@@ -360,7 +391,7 @@ def _where(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int
     except StoreError as error:
         told["trouble"] = str(error)
     lines = [f"log: {clean(told['log'], 300)}", f"cases: {'not known' if told['cases'] is None else told['cases']}"]
-    lines.append(f"waiting to be sent: {told['waiting']} (in {clean(str(log.unsent.folder), 300)})")
+    lines.append(f"waiting to be sent: {told['waiting']} (in {clean(str(log.outbox.folder), 300)})")
     lines.append("sound" if told["sound"] else f"trouble: {told['trouble']}")
     lines.append(
         "It holds aliases, setup sheets and what was said. 'advisor cases delete ALIAS' deletes a customer for good."
@@ -380,5 +411,6 @@ _ACTIONS: dict[str, Callable[[argparse.Namespace, Surroundings, CaseLog], int]] 
     "import": _import,
     "delete": _delete,
     "backup": _backup,
+    "waiting": _waiting,
     "where": _where,
 }

@@ -6,7 +6,7 @@ log waits on this machine, and one sentence on stderr says so.
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any
 
 from advisor.cli.surroundings import Surroundings
@@ -21,7 +21,8 @@ from advisor.sheet.sheet import Sheet
 if TYPE_CHECKING:
     import argparse
 
-    from advisor.cases.log import CaseLog, Kept
+    from advisor.cases.journal import Event
+    from advisor.cases.log import CaseLog
     from advisor.cases.record import CaseRecord
 
 __all__ = ["Keeper", "with_shop_odds"]
@@ -39,6 +40,20 @@ def with_shop_odds(knowledge: Knowledge, given: argparse.Namespace, around: Surr
     from advisor.graph.odds import ShopKnowledge
 
     return ShopKnowledge(knowledge, tallies)
+
+
+_MISHEARD = "meant"
+
+
+@dataclass
+class _Turn:
+    """What the log was told at one turn, and how things stood before it, for taking it back."""
+
+    before: State | None
+    records: dict[str, CaseRecord]
+    last: CaseRecord | None
+    noted: tuple[str, str]
+    events: list[Event] = field(default_factory=list)
 
 
 class Keeper:
@@ -62,21 +77,25 @@ class Keeper:
         self.around = around
         self.last: CaseRecord | None = None
         self._log: CaseLog | None = None
+        self._conversation: Conversation | None = None
         self._records: dict[str, CaseRecord] = {}
         self._complaints: dict[str, str] = {}
         self._kept: Any = None
         self._noted = ("", "")
         self._told: set[str] = set()
+        self._before: State | None = None
+        self._undo: list[_Turn] = []
 
     # ------------------------------------------------------------------ the last visit
 
     def begin(self, conversation: Conversation, sheet: Sheet | None) -> tuple[Conversation, Sheet]:
         """Return the conversation to hold and its sheet: with the last visit where the customer has one."""
+        self._conversation = conversation
         plain = sheet or Sheet("", {})
         if not self.alias:
             return conversation, plain
         try:
-            self.last = self._open().last(self.alias)
+            self.last = self._open().store().last(self.alias)
         except (AdvisorError, ImportError) as error:
             self._say_once(f"{error}. The conversation goes on without the last visit.")
         if self.last is None:
@@ -114,17 +133,54 @@ class Keeper:
             self._say_once(f"This conversation could not be kept ({type(error).__name__}); it goes on all the same.")
 
     def _after(self, state: State, reply: Reply | None) -> None:
+        before, self._before = self._before, state
+        if before is not None and state is before.before:
+            self._take_back_to(state)
+            return
         if isinstance(reply, SaveAs):
             self._under(reply.alias)
+        turn = _Turn(before, dict(self._records), self.last, self._noted)
+        if before is not None:
+            self._undo.append(turn)
+            self._take_back_misheard(before, state, turn)
         # A complaint that waits for its turn was told in this line too, and will be taken up by a mere "next".
         for entry in (*((state.case.entry,) if state.case else ()), *state.waiting):
             self._complaints.setdefault(entry, _complaint(state))
         if not self.alias:
             return
-        self._note_return(state)
-        self._note_made(state, reply)
+        self._note_return(state, turn)
+        self._note_made(state, reply, turn)
         if state.case and (state.answer or isinstance(reply, SaveAs)):
-            self._save(state)
+            self._save(state, turn)
+        self._pass_on()
+
+    def _take_back_to(self, state: State) -> None:
+        """Take back in the log what the turns since a state have brought."""
+        back: list[Event] = []
+        while self._undo:
+            turn = self._undo.pop()
+            back += turn.events
+            self._records, self.last, self._noted, self._kept = turn.records, turn.last, turn.noted, None
+            if turn.before is state:
+                break
+        if back:
+            self._open().take_back(back)
+            self._pass_on()
+
+    def _take_back_misheard(self, before: State, state: State, turn: _Turn) -> None:
+        """Take a case back whose complaint was not what the rider meant."""
+        if before.case is None or self._conversation is None or not state.said:
+            return
+        spoken = self._conversation.book.command(state.said[-1])
+        entry = before.case.entry
+        if spoken is None or spoken[0].id != _MISHEARD or entry not in self._records:
+            return
+        if state.case is not None and state.case.entry == entry:
+            return
+        case = self._records.pop(entry).id
+        turn.events += self._open().take_back(
+            [event for earlier in self._undo for event in earlier.events if event.case == case]
+        )
 
     def _under(self, alias: str) -> None:
         """Keep the conversation under an alias; one that it has already makes no second case of it."""
@@ -138,15 +194,16 @@ class Keeper:
         """Keep a case that is still open, and let go of the log."""
         if self.alias and state.case and not state.answer:
             try:
-                self._save(state)
+                self._save(state, _Turn(None, {}, None, self._noted))
             except Exception as error:
                 if self.around.environ.get("ADVISOR_DEBUG"):
                     raise
                 self._say_once(f"This conversation could not be kept ({type(error).__name__}).")
         if self._log is not None:
             self._log.close()
+            self._pass_on()
 
-    def _note_return(self, state: State) -> None:
+    def _note_return(self, state: State, turn: _Turn) -> None:
         """Write down what was done and how it went, as soon as it is told."""
         if self.last is None:
             return
@@ -158,12 +215,15 @@ class Keeper:
 
         did, how = self._noted
         self._noted = (state.did, state.how)
+        noted = self.last
         if state.did and state.did != did:
-            self._tell(self._open().set_done(self.last.id, Done(state.did, state.done_words, None, now())))
+            noted = noted.with_done(Done(state.did, state.done_words, None, now()))
         if state.how and state.how != how:
-            self._tell(self._open().set_result(self.last.id, Result(state.how, "", now())))
+            noted = noted.with_result(Result(state.how, "", now()))
+        self._change(self.last, noted, turn)
+        self.last = noted
 
-    def _note_made(self, state: State, reply: Reply | None) -> None:
+    def _note_made(self, state: State, reply: Reply | None, turn: _Turn) -> None:
         from advisor.dialogue.replies import Made
 
         if not isinstance(reply, Made):
@@ -173,9 +233,9 @@ class Keeper:
         for entry, record in self._records.items():
             if record.sheet_after and record.sheet_after == state.sheet.to_dict():
                 self._records[entry] = done = record.with_done(Done("as_advised", "", None, now()))
-                self._tell(self._open().save(done))
+                self._change(record, done, turn)
 
-    def _save(self, state: State) -> None:
+    def _save(self, state: State, turn: _Turn) -> None:
         from advisor.cases.of_answer import record_of
         from advisor.dialogue.answer import Answer
         from advisor.graph.odds import ShopKnowledge
@@ -184,7 +244,6 @@ class Keeper:
         seen = (state.case, state.answer)
         if self._kept is not None and self._kept[0] is seen[0] and self._kept[1] is seen[1]:
             return
-        self._kept = seen
         entry = state.case.entry
         before = self._records.get(entry)
         made = record_of(
@@ -201,11 +260,14 @@ class Keeper:
         )
         if before:
             made = replace(made, done=before.done)
+        self._change(before, made, turn)
         self._records[entry] = made
-        kept = self._open().save(made)
-        self._tell(kept)
-        if state.answer and kept.where == "log":
+        self._kept = seen
+        if state.answer:
             self._say_once(f"Kept as case {made.id}. The slip: advisor slip {made.id} --to slip.html")
+
+    def _change(self, before: CaseRecord | None, after: CaseRecord, turn: _Turn) -> None:
+        turn.events.append(self._open().change(before, after))
 
     # ------------------------------------------------------------------ the log
 
@@ -216,11 +278,10 @@ class Keeper:
             self._log = CaseLog(self.around.environ)
         return self._log
 
-    def _tell(self, kept: Kept) -> None:
-        if kept.where == "waiting":
-            self._say_once(f"{kept.words}. The case is kept on this machine and goes into the log later.")
-        elif not kept.safe:
-            self._say_once(f"{kept.words}. This conversation is NOT kept.")
+    def _pass_on(self) -> None:
+        """Say what the way to the log has to say; each thing once."""
+        for words in self._log.told() if self._log else ():
+            self._say_once(words)
 
     def _say_once(self, words: str) -> None:
         if words not in self._told:

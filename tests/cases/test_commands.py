@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from advisor.cases.log import CaseLog
 from advisor.cases.store import Store
 from advisor.cli.exits import Exit
 from advisor.cli.main import run
@@ -260,14 +261,14 @@ def test_a_server_that_goes_in_mid_conversation_does_not_stop_it(tmp_path: Path,
         code = run(["--customer", "Kim 7"], Surroundings(typed, out, notes, shop.environ))
         assert code == Exit.DONE and "The last change stays" in out.getvalue()
         assert "can't be used now" in notes.getvalue() and "goes into the log later" in notes.getvalue()
-        assert len(list((tmp_path / "data" / "unsent").glob("*.jsonl"))) >= 2
+        assert len(CaseLog(shop.environ).outbox.waiting()) >= 2
     finally:
         postgres.start()
     sent = shop.json("cases", "list")["cases"]
     assert isinstance(sent, list) and len(sent) == 2
     first = next(one for one in sent if "follows" not in one)
     assert (first["done"]["what"], first["result"]["how"]) == ("as_advised", "same")
-    assert list((tmp_path / "data" / "unsent").iterdir()) == []
+    assert CaseLog(shop.environ).outbox.waiting() == []
 
 
 def test_export_delete_and_import(shop: Shop, tmp_path: Path) -> None:
@@ -373,3 +374,33 @@ def test_the_log_is_opened_by_no_other_command(shop: Shop) -> None:
     )
     told = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, cwd=ROOT, timeout=60)
     assert told.stdout.splitlines()[-1] == "[]"
+
+
+def test_done_that_is_taken_back_is_taken_back_in_the_log(shop: Shop) -> None:
+    shop.run("--sheet", _SHEET, "--customer", "Kim 7", typed=_TOLD + "done\n")
+    shop.run("--sheet", _SHEET, "--customer", "Lee 1", typed=_TOLD + "done\nback up\n")
+    with shop.store as store:
+        kim, lee = store.last("Kim 7"), store.last("Lee 1")
+    assert kim and kim.done and kim.done.what == "as_advised"
+    assert lee and lee.done is None and lee.outcome == "advice"
+
+
+@pytest.mark.parametrize("taken_back", ["back up\n", "not that\n"])
+def test_a_case_that_was_misheard_or_taken_back_is_not_in_the_log(shop: Shop, taken_back: str) -> None:
+    shop.run("--sheet", _SHEET, "--customer", "Kim 7", typed=_TOLD + taken_back)
+    with shop.store as store:
+        held = store.of("Kim 7")
+    # Taking the last answer back leaves a case whose question is open, with nothing advised.
+    assert [one.outcome for one in held] in ([], ["needs"])
+
+
+def test_what_waits_can_be_looked_at_and_tried_again(shop: Shop, tmp_path: Path) -> None:
+    assert shop.run("cases", "waiting") == Exit.DONE and "nothing waits" in shop.out
+    outbox = CaseLog(shop.environ).outbox
+    outbox.put("A1", 1, {"alias": "Kim 7", "at": "no moment"})
+    outbox.close()
+    shop.run("cases", "list")
+    told = shop.json("cases", "waiting")["waiting"]
+    assert isinstance(told, list) and told[0]["case"] == "A1" and "expected a moment" in told[0]["refused"]
+    assert shop.run("cases", "waiting", "--give-up", "Kim 7") == Exit.DONE and "1 given up" in shop.out
+    assert shop.json("cases", "waiting")["waiting"] == []

@@ -74,10 +74,13 @@ def arrivals(draw: random.Random, events: list[Event]) -> Iterator[Event]:
 
 def expected(events: list[Event]) -> dict[str, Any]:
     """Return the fields by the plainest reading: go through the events in their order and set what each sets."""
-    gone = [name for event in events for name in event.takes_back]
+
+    def counts(event: Event) -> bool:
+        return not any(counts(other) for other in events if (event.writer, event.number) in other.takes_back)
+
     fields: dict[str, Any] = {}
     for event in sorted(events, key=lambda one: (one.stamp, one.writer, one.number)):
-        if (event.writer, event.number) not in gone:
+        if counts(event):
             fields.update(event.sets)
     return {name: value for name, value in fields.items() if value is not None}
 
