@@ -93,6 +93,18 @@ COMMANDS = {
         "advisor.cli.phrases:phrases",
         "advisor.cli.phrases:add_phrases",
     ),
+    "shelf": Command(
+        "the shop's boards, boots and bindings by label",
+        "advisor shelf import boards.csv",
+        "advisor.cli.shelving:shelf",
+        "advisor.cli.shelving:add_shelf",
+    ),
+    "hire": Command(
+        "settings and labels for a list of hire riders",
+        "advisor hire list.csv --to labels.html",
+        "advisor.cli.hire:hire",
+        "advisor.cli.hire:add_hire",
+    ),
     "slip": Command(
         "the bench slip of a case",
         'advisor slip "Kim 7" --to slip.html',

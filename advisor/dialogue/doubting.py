@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from functools import cache
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.answer import Answer, answer_case
@@ -17,6 +16,7 @@ from advisor.geometry.one_number import measure_or_field
 from advisor.geometry.register import SIDES, Place
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Aim, Mount
+from advisor.knowledge.trees import Trees
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import FootSide
 from advisor.sheet.sheet import Sheet
@@ -70,7 +70,7 @@ def _not_bought(knowledge: Knowledge, answer: Answer) -> Answer:
     from advisor.dialogue.verdict import verdict_of
     from advisor.doubt.tables import load_plausibility
 
-    table = load_plausibility()
+    table = load_plausibility(knowledge.trees)
     if verdict_of(answer) not in table.dear:
         return answer
     return Answer(
@@ -83,7 +83,7 @@ def _looks_wanted(answer: Answer) -> Iterator[tuple[Look, FootSide]]:
 
     assert answer.choice is not None
     after = answer.choice.what_if.known_after
-    for look in load_plausibility().looks:
+    for look in load_plausibility(answer.case.trees).looks:
         for side in SIDES:
             now, then = (_taken(look.measure, side, known) for known in (answer.case.known, after))
             if now is not None and then is not None and abs(then - now) >= look.moved:
@@ -111,7 +111,7 @@ def _differs(look: Look, side: FootSide, told: str, known: Known) -> Doubt | Non
     shown = _taken(look.shows, side, known)
     if shown is None:
         return None
-    table = load_plausibility()
+    table = load_plausibility(known.trees)
     if told == look.even:
         wrong, says = abs(shown) > look.seen * table.even_times, table.even_says
     else:
@@ -133,8 +133,8 @@ def _hung_on(knowledge: Knowledge, answer: Answer, boards: Boards) -> tuple[Doub
     from advisor.doubt.tables import load_plausibility
 
     found: list[Doubt] = []
-    for doubt in doubts_of(answer.case.sheet, boards):
-        if len(found) < load_plausibility().worth_saying and any(
+    for doubt in doubts_of(answer.case.sheet, boards, knowledge.trees):
+        if len(found) < load_plausibility(knowledge.trees).worth_saying and any(
             not same_advice(answer, other) for other in _otherwise(knowledge, answer.case, doubt)
         ):
             found.append(doubt)
@@ -168,33 +168,22 @@ def same_advice(one: Answer, other: Answer) -> bool:
 # ---------------------------------------------------------------------------------------------- words
 
 
-@cache
-def _sides() -> tuple[tuple[str, str], ...]:
-    from advisor.doubt.tables import load_plausibility
-
-    pairs = [(words, side) for side, ways in load_plausibility().against.items() for words in ways]
-    return tuple(sorted(pairs, key=lambda pair: -len(pair[0])))
-
-
-def sides_against(sheet: Sheet, text: str) -> tuple[dict[str, str], tuple[Doubt, ...]]:
+def sides_against(trees: Trees, sheet: Sheet, text: str) -> tuple[dict[str, str], tuple[Doubt, ...]]:
     """Return what a sentence tells of a side by the way ("there is more toe than heel"), and where the sheet differs.
 
     A sentence that names no foot is taken for both; where it fits one of them it is of that one, and tells nothing new.
     """
+    from advisor.doubt.tables import load_plausibility
+
+    table = load_plausibility(trees)
     plain = f" {' '.join(text.lower().replace(',', ' ').replace('.', ' ').split())} "
-    side = next((side for words, side in _sides() if f" {words} " in plain), "")
+    side = next((side for words, side in table.sides_said if f" {words} " in plain), "")
     if not side:
         return {}, ()
-    known = Case("", sheet).known
+    known = Case("", sheet, trees=trees).known
     named: tuple[FootSide, ...] = tuple(foot for foot in SIDES if f" {foot} " in plain)
-    look = _look_of_the_overhang()
+    look = table.looks[0]
     doubts = {foot: _differs(look, foot, side, known) for foot in named or SIDES}
     if not named and not all(doubts.values()):
         return {}, ()
     return {look.fact.format(foot=foot): side for foot in doubts}, tuple(one for one in doubts.values() if one)
-
-
-def _look_of_the_overhang() -> Look:
-    from advisor.doubt.tables import load_plausibility
-
-    return load_plausibility().looks[0]

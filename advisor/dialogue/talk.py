@@ -274,7 +274,7 @@ class Conversation:
 
     def _said(self, state: State, text: str) -> tuple[State, Reply]:
         """Take a line that is no command; what it tells of a side is held against the sheet at once."""
-        sides, against = sides_against(state.sheet, text)
+        sides, against = sides_against(self.knowledge.trees, state.sheet, text)
         if not sides:
             return self._said_plainly(state, text)
         case = replace(state.case, answers={**state.case.answers, **sides}) if state.case else None

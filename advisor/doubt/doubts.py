@@ -12,6 +12,7 @@ from advisor.doubt.network import Joint, Odd
 from advisor.doubt.tables import DERIVED, Line, Plausibility, Together, load_plausibility
 from advisor.geometry.measuring import measure
 from advisor.geometry.register import MEASURES, Place
+from advisor.knowledge.trees import Trees, authors
 from advisor.sheet.fields import field_rows
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
@@ -54,7 +55,9 @@ class Doubt:
     far: float
 
 
-def doubts_of(sheet: Sheet, boards: Iterable[Mapping[str, float]] = ()) -> tuple[Doubt, ...]:
+def doubts_of(
+    sheet: Sheet, boards: Iterable[Mapping[str, float]] = (), trees: Trees | None = None
+) -> tuple[Doubt, ...]:
     """Return what is hard to believe on a sheet, the oddest first; one doubt for a field at most.
 
     Parameters
@@ -63,10 +66,13 @@ def doubts_of(sheet: Sheet, boards: Iterable[Mapping[str, float]] = ()) -> tuple
         As read.
     boards
         The numbers of the shop's own boards by field, where it has a shelf.
+    trees
+        The knowledge; the authors' where missing.
 
     """
-    table = load_plausibility()
-    numbers = _Numbers(sheet)
+    trees = trees or authors()
+    table = load_plausibility(trees)
+    numbers = _Numbers(sheet, trees)
     found = [*_joint(table, numbers, tuple(boards)), *_usual(table, numbers), *_together(table, numbers)]
     kept: list[Doubt] = []
     spoken: set[str] = set()
@@ -85,10 +91,10 @@ def _measured_again(sheet: Sheet, path: str) -> bool:
 class _Numbers:
     """The numbers of a sheet that were given, and measures taken on it."""
 
-    def __init__(self, sheet: Sheet) -> None:
+    def __init__(self, sheet: Sheet, trees: Trees) -> None:
         self.sheet = sheet
         self.style = str(sheet.value("rider.style") or "")
-        self.known: Known = resolve(sheet)
+        self.known: Known = resolve(sheet, trees=trees)
         self.values: dict[str, float] = {}
         self.spreads: dict[str, float] = {}
         for path, leaf in sheet.leaves.items():
@@ -106,7 +112,7 @@ class _Numbers:
             self.values["longer_foot_mm"] = max(feet)
         widths = ("board.nose_width_mm", "board.tail_width_mm", "board.waist_width_mm", "board.contact_length_mm")
         if all(path in self.values for path in widths):
-            bare = resolve(self.sheet.without("board.sidecut_radius_m"))
+            bare = resolve(self.sheet.without("board.sidecut_radius_m"), trees=self.known.trees)
             made = measure(bare, MEASURES["sidecut_radius_m"], Place(None))
             if made.known:
                 self.values["natural_radius_m"] = made.value
@@ -127,8 +133,8 @@ class _Numbers:
 
 
 @cache
-def _joints(boards: tuple[tuple[tuple[str, float], ...], ...]) -> dict[str, Joint]:
-    table = load_plausibility()
+def _joints(boards: tuple[tuple[tuple[str, float], ...], ...], trees: Trees) -> dict[str, Joint]:
+    table = load_plausibility(trees)
     shelf = [dict(one) for one in boards]
     return {
         name: Joint([_by_the_shelf(line, shelf, table.shelf_least) for line in lines])
@@ -153,7 +159,7 @@ def _by_the_shelf(line: Line, shelf: list[dict[str, float]], least: int) -> Line
 
 
 def _joint(table: Plausibility, numbers: _Numbers, boards: tuple[Mapping[str, float], ...]) -> Iterator[Doubt]:
-    for name, joint in _joints(tuple(tuple(sorted(one.items())) for one in boards)).items():
+    for name, joint in _joints(tuple(tuple(sorted(one.items())) for one in boards), numbers.known.trees).items():
         values = dict(numbers.values)
         while True:
             odd = joint.odd(values, numbers.spreads)

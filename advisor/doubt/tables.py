@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cached_property
 from math import inf
 from typing import Any
 
-from advisor.knowledge.tables import entry_fault, load_table
+from advisor.knowledge.tables import entry_fault
+from advisor.knowledge.trees import Trees, of_trees
 from advisor.sheet.fields import field_rows
 
 __all__ = ["FILE", "Line", "Look", "Plausibility", "Suppose", "Together", "Unit", "Usual", "load_plausibility"]
@@ -114,14 +115,20 @@ class Plausibility:
     not_bought_on_doubt: str
     dear: frozenset[str]
 
+    @cached_property
+    def sides_said(self) -> tuple[tuple[str, str], ...]:
+        """Return the words that say which end hangs further, with the end, the longest first."""
+        pairs = [(words, side) for side, ways in self.against.items() for words in ways]
+        return tuple(sorted(pairs, key=lambda pair: -len(pair[0])))
+
     @property
     def referrals(self) -> tuple[str, ...]:
         """Return every referral that it names."""
         return (*(look.referral for look in self.looks), self.not_bought_on_doubt)
 
 
-@cache
-def load_plausibility() -> Plausibility:
+@of_trees
+def load_plausibility(trees: Trees) -> Plausibility:
     """Return the relations.
 
     Raises
@@ -130,7 +137,7 @@ def load_plausibility() -> Plausibility:
         When the file is missing or an entry is not of its shape.
 
     """
-    table = load_table(FILE)
+    table = trees.table(FILE)
     try:
         return Plausibility(
             float(table["limit"]),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Final, NamedTuple, get_args
 
+from advisor.plain_text import clean
 from advisor.sheet.readings import Origin
 from advisor.sheet.units import parse_quantity
 
@@ -12,6 +13,7 @@ __all__ = ["OBJECT_KEYS", "ORIGINS", "Given", "LeafError", "convert", "unwrap"]
 OBJECT_KEYS: Final = ("value", "from", "plus_minus")
 ORIGINS: Final[tuple[Origin, ...]] = get_args(Origin)
 _MOST = 1e6
+_LONGEST_LABEL = 80
 _NUMBERS = frozenset({"number", "integer"})
 
 
@@ -99,6 +101,8 @@ def convert(raw: Any, kind: str, unit: str) -> Any:
         return raw
     if kind == "steps":
         return _steps(raw)
+    if kind == "text":
+        return _label(raw)
     if kind == "size":
         from advisor.sheet.boot_size import parse_boot_size
 
@@ -106,6 +110,16 @@ def convert(raw: Any, kind: str, unit: str) -> Any:
     if not isinstance(raw, str):
         raise LeafError("expected a word")
     return raw
+
+
+def _label(raw: Any) -> str:
+    """Return a label as text: a shop may call a board by a mere number."""
+    if isinstance(raw, bool) or not isinstance(raw, str | int | float):
+        raise LeafError("expected a label")
+    words = " ".join(clean(str(raw), _LONGEST_LABEL + 1).split())
+    if not words or len(words) > _LONGEST_LABEL:
+        raise LeafError(f"expected a label of 1 to {_LONGEST_LABEL} characters")
+    return words
 
 
 def _steps(raw: Any) -> tuple[int, int]:

@@ -10,7 +10,7 @@ from typing import Literal, NamedTuple
 
 __all__ = ["FieldRow", "Kind", "field_rows", "sections", "table_path"]
 
-Kind = Literal["number", "integer", "yes_no", "choice", "size", "steps"]
+Kind = Literal["number", "integer", "yes_no", "choice", "size", "steps", "text"]
 
 
 class FieldRow(NamedTuple):

@@ -206,6 +206,14 @@ class SnowPart(Part):
     slope_deg: float | None = _number(0, 60, "deg", "slope of the run")
 
 
+class LabelsPart(Part):
+    """What the shop calls board, boots and bindings."""
+
+    board: str | None = _word("text", "what the shop calls the board")
+    boots: str | None = _word("text", "what the shop calls the boots")
+    bindings: str | None = _word("text", "what the shop calls the bindings")
+
+
 class SheetModel(Part):
     """A whole setup sheet."""
 
@@ -216,3 +224,4 @@ class SheetModel(Part):
     bindings: BindingsPart | None = None
     mount: MountPart | None = None
     snow: SnowPart | None = None
+    labels: LabelsPart | None = None

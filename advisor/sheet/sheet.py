@@ -65,6 +65,10 @@ class Sheet:
             _known(path)
         object.__setattr__(self, "leaves", MappingProxyType(dict(self.leaves)))
 
+    def __reduce__(self) -> tuple[type[Sheet], tuple[str, dict[str, Leaf]]]:
+        """Return what another process needs to make it again."""
+        return Sheet, (self.name, dict(self.leaves))
+
     def value(self, path: str) -> LeafValue | None:
         """Return a field's value in its own unit, None where the sheet does not have it.
 

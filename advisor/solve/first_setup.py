@@ -24,12 +24,12 @@ from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import LeafValue, Sheet
 from advisor.solve.bench import Bench, Step
-from advisor.solve.bench_order import BenchOrder, BenchStep, load_bench_order
+from advisor.solve.bench_order import BenchStep, load_bench_order
 from advisor.solve.options import SIDES
 from advisor.solve.shortfall import narrowest_waist_mm
 from advisor.solve.windows import load_windows
 
-__all__ = ["FirstSetup", "first_setup"]
+__all__ = ["FirstSetup", "first_setup", "lengths_that_suit"]
 
 
 @dataclass(frozen=True)
@@ -118,7 +118,7 @@ def first_setup(sheet: Sheet, *, trees: Trees | None = None, stance: str | None 
         fit = "narrow"
     elif waist > widest:
         fit = "wide"
-    length, lengths = _length(sheet, order)
+    length, lengths = lengths_that_suit(sheet, trees)
     needs = tuple(ask.path for ask in order.asks if not any(sheet.value(one) for one in (ask.path, *ask.instead)))
     return FirstSetup(
         "refer" if bad or _hangs_over(known) else "set",
@@ -162,10 +162,14 @@ def _hangs_over(known: Known) -> bool:
         return False
 
 
-def _length(sheet: Sheet, order: BenchOrder) -> tuple[Literal["fits", "short", "long", "unknown"], tuple[float, float]]:
+def lengths_that_suit(
+    sheet: Sheet, trees: Trees | None = None
+) -> tuple[Literal["fits", "short", "long", "unknown"], tuple[float, float]]:
+    """Return how the board's length suits the rider's weight, and the lengths that do [cm]; `nan` without a weight."""
     weight, length = sheet.value("rider.weight_kg"), sheet.value("board.length_cm")
     if not isinstance(weight, int | float):
         return "unknown", (nan, nan)
+    order = load_bench_order(trees)
     suits = next((one for one in order.lengths if weight < one.below_kg), order.lengths[-1])
     ends = (suits.low_cm, suits.high_cm)
     if not isinstance(length, int | float):

@@ -17,6 +17,7 @@ from advisor.doubt.doubts import doubts_of
 from advisor.doubt.network import Joint
 from advisor.doubt.tables import Line, load_plausibility
 from advisor.errors import SheetError
+from advisor.knowledge.trees import authors
 from advisor.sheet.reading import parse_sheet
 from advisor.sheet.sheet import Sheet
 
@@ -60,7 +61,7 @@ def test_the_bodies_follow_the_published_figures() -> None:
     for sex in ("male", "female"):
         sd, away = np.array(table[sex]["sd"]), np.array(table[sex]["mean"]) - means
         cov += (np.array(table[sex]["corr"]) * np.outer(sd, sd) + np.outer(away, away)) / 2
-    lines = {line.field: line for line in load_plausibility().joints["body"]}
+    lines = {line.field: line for line in load_plausibility(authors()).joints["body"]}
     height = place["stature_mm"]
     for field, column, unit in (("rider.inseam_cm", "crotchheight_mm", 10), ("foot", "footlength_mm", 1)):
         slope = cov[place[column], height] / cov[height, height] * 10 / unit

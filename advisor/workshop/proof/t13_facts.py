@@ -9,6 +9,7 @@ from advisor.geometry.one_number import field_as_measure
 from advisor.geometry.register import MEASURES
 from advisor.graph.nodes import Aim, Ask, Check, Fact
 from advisor.knowledge.fault import Fault
+from advisor.knowledge.trees import authors
 from advisor.sheet.fields import FieldRow, field_rows
 from advisor.workshop.proof.obtaining import fields_read
 from advisor.workshop.proof.rule import Example, Rule
@@ -50,7 +51,9 @@ def _check(subject: Subject) -> Iterator[Fault]:
 
 def _looked_at() -> set[str]:
     """Return the facts that one look before a large move asks for."""
-    return {look.fact.replace("{foot}", foot) for look in load_plausibility().looks for foot in ("front", "back")}
+    return {
+        look.fact.replace("{foot}", foot) for look in load_plausibility(authors()).looks for foot in ("front", "back")
+    }
 
 
 def _read(measure: str) -> frozenset[str]:

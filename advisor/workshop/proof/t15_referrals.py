@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from advisor.doubt.tables import load_plausibility
 from advisor.graph.nodes import NOT_ENOUGH_KNOWN, TRAVEL_NOT_KNOWN, Refer
 from advisor.knowledge.fault import Fault
+from advisor.knowledge.trees import authors
 from advisor.workshop.proof.rule import Example, Rule
 from advisor.workshop.proof.subject import Subject, near
 
@@ -21,7 +22,7 @@ ALWAYS_USED = {
 
 def _check(subject: Subject) -> Iterator[Fault]:
     referrals = subject.compiled["referrals"]
-    used = {*ALWAYS_USED, *load_plausibility().referrals}
+    used = {*ALWAYS_USED, *load_plausibility(authors()).referrals}
     for name, when in ALWAYS_USED.items():
         if name not in referrals:
             words = f"where is '{name}'? It is told {when}; write it into trees/referrals.yaml"
