@@ -188,9 +188,8 @@ def settings_for_all(
     for rider in sorted(riders, key=_likeness):
         parts[_part_of(rider, processes)].append(rider)
     with ProcessPoolExecutor(processes) as pool:
-        made = [
-            one for part in pool.map(_of_part, parts, [tuple(fleet)] * processes, [trees] * processes) for one in part
-        ]
+        done = pool.map(_of_part, parts, [tuple(fleet)] * processes, [trees] * processes)
+        by_line = {one.rider.line: one for part in done for one in part}
     return [by_line[rider.line] for rider in riders]
 
 
