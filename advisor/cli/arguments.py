@@ -105,6 +105,12 @@ COMMANDS = {
         "advisor.cli.hire:hire",
         "advisor.cli.hire:add_hire",
     ),
+    "corrections": Command(
+        "the shop's corrections of the knowledge: list them, take them back",
+        "advisor corrections list",
+        "advisor.cli.corrections:corrections",
+        "advisor.cli.corrections:add_corrections",
+    ),
     "slip": Command(
         "the bench slip of a case",
         'advisor slip "Kim 7" --to slip.html',

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -51,12 +52,14 @@ class Surroundings:
             os.environ[name] = value
         self.environ = {**self.environ, name: value}
 
-    @property
+    @cached_property
     def trees(self) -> Trees:
         """The knowledge files that this run answers from."""
-        from advisor.knowledge.trees import authors
+        from advisor.knowledge.trees import Trees, authors
+        from advisor.shop_folder import knowledge_folder
 
-        return authors()
+        shop = knowledge_folder(self.environ)
+        return Trees(authors().home, shop) if shop.is_dir() else authors()
 
     @property
     def talks_to_a_person(self) -> bool:

@@ -16,8 +16,9 @@ from pydantic import TypeAdapter, ValidationError
 from advisor.graph import schema
 from advisor.graph.tables import SHAPES
 from advisor.graph.written_inline import brought_out
+from advisor.knowledge.corrections import corrections, read_layered
 from advisor.knowledge.fault import Fault
-from advisor.knowledge.lined_yaml import Document, Place, read
+from advisor.knowledge.lined_yaml import Document, Place
 from advisor.plain_text import clean
 
 __all__ = ["Fault", "compile_knowledge"]
@@ -98,12 +99,17 @@ def _known_fields() -> tuple[str, ...]:
 
 
 def _folder(
-    root: Path, folder: str, lines: dict[str, Any], faults: list[Fault], written: list[Document]
+    root: Path,
+    shop: Path | None,
+    folder: str,
+    lines: dict[str, Any],
+    faults: list[Fault],
+    written: list[Document],
 ) -> Iterator[tuple[str, dict[str, Any]]]:
     key, model = _ONE_A_FILE[folder]
-    for path in sorted((root / folder).glob("*.yaml")):
-        name = f"trees/{folder}/{clean(path.name)}"
-        document = read(path, name, faults)
+    for file in sorted({path.name for home in (root, shop) if home for path in (home / folder).glob("*.yaml")}):
+        name = f"trees/{folder}/{clean(file)}"
+        document = read_layered(root, shop, f"{folder}/{file}", faults)
         if document is None:
             continue
         document, causes = brought_out(document, faults)
@@ -112,11 +118,12 @@ def _folder(
         if content is None:
             continue
         identity = content[key]
-        if identity != path.stem:
+        stem = file.removesuffix(".yaml")
+        if identity != stem:
             words = f"is this the right file? '{key}: {identity}' should stand in {identity}.yaml"
             faults.append(Fault(name, document.line((key,)), words))
         lines[name] = document.dotted()
-        yield path.stem, content
+        yield stem, content
 
 
 def _causes_written_inline(
@@ -140,10 +147,10 @@ def _causes_written_inline(
     return homes
 
 
-def _keyed(root: Path, table: str, lines: dict[str, Any], faults: list[Fault]) -> dict[str, Any]:
+def _keyed(root: Path, shop: Path | None, table: str, lines: dict[str, Any], faults: list[Fault]) -> dict[str, Any]:
     name = f"trees/{table}.yaml"
     key_model, model = _KEYED[table]
-    document = read(root / f"{table}.yaml", name, faults)
+    document = read_layered(root, shop, f"{table}.yaml", faults)
     found: dict[str, Any] = {}
     if document is None:
         return found
@@ -161,13 +168,15 @@ def _keyed(root: Path, table: str, lines: dict[str, Any], faults: list[Fault]) -
     return found
 
 
-def compile_knowledge(root: Path) -> tuple[dict[str, Any], list[Fault]]:
+def compile_knowledge(root: Path, shop: Path | None = None) -> tuple[dict[str, Any], list[Fault]]:
     """Read and check every knowledge file's shape.
 
     Parameters
     ----------
     root
         The folder with `entries/`, `parts/`, `causes/` and the tables.
+    shop
+        A folder with a shop's corrections, laid over it.
 
     Returns
     -------
@@ -179,15 +188,19 @@ def compile_knowledge(root: Path) -> tuple[dict[str, Any], list[Fault]]:
     faults: list[Fault] = []
     lines: dict[str, Any] = {}
     written: list[Document] = []
-    knowledge: dict[str, Any] = {folder: dict(_folder(root, folder, lines, faults, written)) for folder in _ONE_A_FILE}
+    knowledge: dict[str, Any] = {
+        folder: dict(_folder(root, shop, folder, lines, faults, written)) for folder in _ONE_A_FILE
+    }
     knowledge["homes"] = _causes_written_inline(written, knowledge["causes"], lines, faults)
     for table in _KEYED:
-        knowledge[table] = _keyed(root, table, lines, faults)
+        knowledge[table] = _keyed(root, shop, table, lines, faults)
     tables = knowledge["tables"] = {}
     for table, model in SHAPES.items():
-        document = read(root / f"{table}.yaml", f"trees/{table}.yaml", faults)
+        document = read_layered(root, shop, f"{table}.yaml", faults)
         if document is not None and _checked(model, document, (), faults, dump=False):
             tables[table] = document.content
             lines[document.file] = document.dotted()
     knowledge["lines"] = lines
+    if shop:
+        faults += corrections(root, shop)[1]
     return knowledge, faults

@@ -27,11 +27,12 @@ __all__ = ["Knowledge", "load_knowledge"]
 
 _PROVEN_BY = ("sheet", "geometry", "solve", "graph", "workshop/proof")  # a change of these asks for a new proof
 _PARTS_KEPT = ("entries", "parts", "causes", "facts", "referrals", "sources", "cautions")
+_FOLDERS = ("entries", "parts", "causes")
 _MOST_TOLD = 20
 _PROOF = "advisor.workshop.proof:prove"  # named, not imported: only knowledge that has changed is proven
 
 
-def _state_of(root: Path) -> str:
+def _state_of(trees: Trees) -> str:
     """Return a short name for the present state of the knowledge files and of the code that proves them.
 
     Two checksums and the length tell states apart well enough for a cache, and cost nothing to import.
@@ -39,8 +40,9 @@ def _state_of(root: Path) -> str:
     from zlib import adler32, crc32
 
     rooms = Path(__file__).parent.parent
-    marks = [__version__, str(root)]
-    knowledge = (root, root / "entries", root / "parts", root / "causes")
+    marks = [__version__, str(trees.home), str(trees.shop)]
+    homes = [home for home in (trees.home, trees.shop) if home]
+    knowledge = [folder for home in homes for folder in (home, *(home / name for name in _FOLDERS))]
     for folder in (*knowledge, *(rooms / room for room in _PROVEN_BY)):
         if not folder.is_dir():
             continue
@@ -48,20 +50,20 @@ def _state_of(root: Path) -> str:
             for file in sorted(files, key=lambda f: f.name):
                 if file.name.endswith((".yaml", ".py")):
                     stat = file.stat()
-                    marks.append(f"{folder.name}/{file.name}:{stat.st_size}:{stat.st_mtime_ns}")
+                    marks.append(f"{folder}/{file.name}:{stat.st_size}:{stat.st_mtime_ns}")
     told = "\n".join(marks).encode()
     return f"{crc32(told):08x}{adler32(told):08x}{len(told):x}"
 
 
-def _cache_file(root: Path) -> Path:
-    return kept_file(f"{_prefix(root)}{_state_of(root)}.json")
+def _cache_file(trees: Trees) -> Path:
+    return kept_file(f"{_prefix(trees)}{_state_of(trees)}.json")
 
 
-def _prefix(root: Path) -> str:
+def _prefix(trees: Trees) -> str:
     """Return how the names of what is kept for a folder begin, so that two checkouts keep theirs side by side."""
     from zlib import crc32
 
-    return f"knowledge-{crc32(os.fsencode(root)):08x}-"
+    return f"knowledge-{crc32(os.fsencode(f'{trees.home} {trees.shop}')):08x}-"
 
 
 def _kept(file: Path, trees: Trees) -> Knowledge | None:
@@ -91,21 +93,20 @@ def load_knowledge(trees: Trees) -> Knowledge:
         When a file is broken or the proof fails; the message has every fault with file and line.
 
     """
-    home = trees.home
-    file = _cache_file(home)
+    file = _cache_file(trees)
     kept = _kept(file, trees)
     if kept is not None:
         return kept
     from advisor.graph.compiler import compile_knowledge
     from advisor.graph.other_tables import faults_of_tables
 
-    compiled, faults = compile_knowledge(home)
-    if not faults and home == trees_dir():
+    compiled, faults = compile_knowledge(trees.home, trees.shop)
+    if not faults and trees.home == trees_dir():
         faults = faults_of_tables(trees, compiled["lines"])
-    faults = [fault for fault in faults or by_name(_PROOF)(compiled) if not fault.loose]
+    faults = [fault for fault in faults or by_name(_PROOF)(compiled, trees) if not fault.loose]
     if faults:
         raise KnowledgeError(_refusal(faults))
-    keep(file, json.dumps({name: compiled[name] for name in _PARTS_KEPT}), f"{_prefix(home)}*.json")
+    keep(file, json.dumps({name: compiled[name] for name in _PARTS_KEPT}), f"{_prefix(trees)}*.json")
     return Knowledge(compiled, trees)
 
 
@@ -114,4 +115,4 @@ def _refusal(faults: Sequence[Fault]) -> str:
     told = [str(fault) for fault in faults[:_MOST_TOLD]]
     if len(faults) > _MOST_TOLD:
         told.append(f"and {len(faults) - _MOST_TOLD} more; 'advisor trees' lists them all")
-    return "\n".join(("the knowledge in trees/ is not sound, so no advice is given from it:", *told))
+    return "\n".join(("the knowledge is not sound, so no advice is given from it:", *told))

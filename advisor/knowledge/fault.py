@@ -30,6 +30,10 @@ class Fault:
     rule: str = "T00"
     loose: bool = False
 
+    def __post_init__(self) -> None:
+        """Name the shop's own file where the line is one of its corrections."""
+        object.__setattr__(self, "file", getattr(self.line, "file", self.file))
+
     @property
     def place_and_words(self) -> str:
         """Return `file:line: words`."""

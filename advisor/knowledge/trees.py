@@ -11,6 +11,7 @@ from functools import cache, wraps
 from pathlib import Path
 from typing import Any, TypeVar, cast
 
+from advisor.errors import KnowledgeError
 from advisor.knowledge.tables import read_table
 from advisor.knowledge_home import trees_dir
 
@@ -24,11 +25,14 @@ class Trees:
     ----------
     home
         A folder such as the project's `trees/`.
+    shop
+        A folder with a shop's corrections (`corrections.py`), laid over it.
 
     """
 
-    def __init__(self, home: Path) -> None:
+    def __init__(self, home: Path, shop: Path | None = None) -> None:
         self.home = home
+        self.shop = shop
         self._tables: dict[str, dict[str, Any]] = {}
         self._made: dict[Callable[..., Any], Any] = {}
 
@@ -42,8 +46,19 @@ class Trees:
 
         """
         if name not in self._tables:
-            self._tables[name] = read_table(self.home / name, name)
+            corrected = self.shop is not None and (self.shop / name).is_file()
+            self._tables[name] = self._laid_over(name) if corrected else read_table(self.home / name, name)
         return self._tables[name]
+
+    def _laid_over(self, name: str) -> dict[str, Any]:
+        from advisor.knowledge.corrections import read_layered
+        from advisor.knowledge.fault import Fault
+
+        faults: list[Fault] = []
+        document = read_layered(self.home, self.shop, name, faults)
+        if faults or document is None:
+            raise KnowledgeError(faults[0].place_and_words)
+        return cast(dict[str, Any], document.content)
 
     def made(self, make: Callable[[Trees], Made]) -> Made:
         """Return what a reader makes of these files; it is called once."""
@@ -51,15 +66,15 @@ class Trees:
             self._made[make] = make(self)
         return cast(Made, self._made[make])
 
-    def __reduce__(self) -> tuple[Callable[[Path], Trees], tuple[Path]]:
-        """Travel to another process as the name of the folder."""
-        return trees_at, (self.home,)
+    def __reduce__(self) -> tuple[Callable[[Path, Path | None], Trees], tuple[Path, Path | None]]:
+        """Travel to another process as the names of the folders."""
+        return trees_at, (self.home, self.shop)
 
 
 @cache
-def trees_at(home: Path) -> Trees:
-    """Return the knowledge files of a folder."""
-    return Trees(home)
+def trees_at(home: Path, shop: Path | None = None) -> Trees:
+    """Return the knowledge files of a folder, with a shop's corrections laid over."""
+    return Trees(home, shop)
 
 
 def authors() -> Trees:

@@ -9,7 +9,7 @@ from advisor.errors import KnowledgeError
 from advisor.graph.compiler import compile_knowledge
 from advisor.graph.other_tables import faults_of_reader, faults_of_tables
 from advisor.knowledge.fault import Fault
-from advisor.knowledge.trees import Trees, authors
+from advisor.knowledge.trees import Trees
 from advisor.knowledge_home import trees_dir
 from advisor.plain_text import clean
 from advisor.workshop.proof import prove
@@ -17,14 +17,13 @@ from advisor.workshop.proof import prove
 __all__ = ["prove_everything"]
 
 
-def prove_everything() -> tuple[dict[str, Any], list[Fault]]:
+def prove_everything(trees: Trees) -> tuple[dict[str, Any], list[Fault]]:
     """Return the compiled knowledge and every fault in it: shapes first, then what each room reads, then the rules."""
-    trees = authors()
-    compiled, faults = compile_knowledge(trees.home)
+    compiled, faults = compile_knowledge(trees.home, trees.shop)
     if not faults:
         faults = faults_of_tables(trees, compiled["lines"])
     if not faults:
-        faults = [*prove(compiled), *_of_the_conversation(trees, compiled)]
+        faults = [*prove(compiled, trees), *_of_the_conversation(trees, compiled)]
     return compiled, faults
 
 

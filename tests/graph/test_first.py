@@ -7,6 +7,7 @@ from pathlib import Path
 from advisor.graph.compiler import compile_knowledge
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Ask
+from advisor.knowledge.trees import Trees
 from advisor.workshop.proof.sound import SOUND
 from advisor.workshop.proof.subject import Subject
 from tests.graph.making import faults_of, write
@@ -51,7 +52,7 @@ def test_each_suspect_begins_with_what_is_asked_first(tmp_path: Path) -> None:
 
 def test_a_node_asked_first_has_its_own_line_for_every_suspect(tmp_path: Path) -> None:
     root = write(tmp_path, _with_gate())
-    subject = Subject(compile_knowledge(root)[0])
+    subject = Subject(compile_knowledge(root)[0], Trees(root))
     entry = next(one for one in subject.entries if one.id == "sore_knee")
     lines = {subject.at(entry, f"signs@{name}", "ask").line for name in ("turnout", "tip", "edge")}
     text = (root / "entries" / "sore_knee.yaml").read_text().splitlines()

@@ -6,6 +6,7 @@ from pathlib import Path
 from statistics import mean, median
 from typing import TYPE_CHECKING, Any
 
+from advisor.cli.corrections import as_json, shops_corrections
 from advisor.cli.exits import Exit
 from advisor.cli.options import add_over
 from advisor.cli.surroundings import Surroundings
@@ -54,16 +55,17 @@ def prove(given: argparse.Namespace, around: Surroundings) -> int:
     from advisor.graph.knowledge import Knowledge
     from advisor.workshop.prove import prove_everything
 
-    compiled, faults = prove_everything()
+    compiled, faults = prove_everything(around.trees)
     stopping = [fault for fault in faults if not fault.loose]
     if stopping or (faults and not given.coverage):
         _tell_faults(faults, given, around)
         return Exit.NO
     for fault in faults:
         around.note(str(fault))
-    knowledge = Knowledge(compiled)
+    knowledge = Knowledge(compiled, around.trees)
     if given.coverage:
         return _coverage(knowledge, given, around)
+    corrected = shops_corrections(around)
     from advisor.workshop.question_cost import effort
 
     efforts = {name: effort(knowledge.entry(name), knowledge.facts) for name in knowledge.entry_ids}
@@ -71,11 +73,28 @@ def prove(given: argparse.Namespace, around: Surroundings) -> int:
         from advisor.cli.as_json import dumps
 
         told = {name: _effort_json(one) for name, one in efforts.items()}
-        around.say(dumps({"schema": 1, "sound": True, "faults": [], **_sizes(compiled), "entries": told}))
+        around.say(
+            dumps(
+                {
+                    "schema": 1,
+                    "sound": True,
+                    "faults": [],
+                    **_sizes(compiled),
+                    "entries": told,
+                    "corrections": list(map(as_json, corrected)),
+                }
+            )
+        )
     else:
         from advisor.cli.styled import show
 
         show(_figures(compiled, efforts), around)
+        if corrected:
+            around.say(
+                f"\nWith {_count(len(corrected), 'correction')} of the shop's ('advisor corrections' takes them back):"
+            )
+        for one in corrected:
+            around.say(one.words)
     return Exit.DONE
 
 

@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Any
 
 from advisor.knowledge.fault import Fault
+from advisor.knowledge.trees import Trees, authors
 from advisor.workshop.proof import (
     t01_catalogue,
     t02_every_answer_leads_on,
@@ -87,13 +88,15 @@ RULES: tuple[Rule, ...] = tuple(
 """Every rule, in the order of its number."""
 
 
-def prove(compiled: dict[str, Any]) -> list[Fault]:
+def prove(compiled: dict[str, Any], trees: Trees | None = None) -> list[Fault]:
     """Prove compiled knowledge sound, or say what is not.
 
     Parameters
     ----------
     compiled
         What `compile_knowledge` returned without faults.
+    trees
+        The files that it was made from; the authors' where they are not given.
 
     Returns
     -------
@@ -101,6 +104,6 @@ def prove(compiled: dict[str, Any]) -> list[Fault]:
         Each once, with its rule's number, by file and line; empty for sound knowledge.
 
     """
-    subject = Subject(compiled)
+    subject = Subject(compiled, trees or authors())
     found = {replace(fault, rule=rule.name): None for rule in RULES for fault in rule.check(subject)}
     return sorted(found, key=lambda fault: (fault.file, fault.line, fault.rule))

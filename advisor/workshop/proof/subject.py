@@ -12,6 +12,7 @@ from advisor.errors import KnowledgeError
 from advisor.graph.compiled import Knowledge
 from advisor.graph.nodes import CLEARED, Aim, Ask, Cause, Check, Do, Entry, Jump, Mount, Node, Refer, Tell
 from advisor.knowledge.fault import Fault
+from advisor.knowledge.trees import Trees
 from advisor.solve.windows import Windows, windows_of
 
 if TYPE_CHECKING:
@@ -109,16 +110,19 @@ class Subject:
     ----------
     compiled
         What `compile_knowledge` returned without faults.
+    trees
+        The files that it was made from.
 
     """
 
     compiled: dict[str, Any]
+    trees: Trees
     _graphs: dict[str, DiGraph[str]] = field(default_factory=dict)
 
     @cached_property
     def knowledge(self) -> Knowledge:
         """Return the knowledge as the dialogue sees it."""
-        return Knowledge(self.compiled)
+        return Knowledge(self.compiled, self.trees)
 
     @cached_property
     def entries(self) -> tuple[Entry, ...]:

@@ -8,7 +8,6 @@ from math import inf
 from advisor.graph.nodes import Check, Span
 from advisor.graph.window_branches import spans_of
 from advisor.knowledge.fault import Fault
-from advisor.knowledge.trees import authors
 from advisor.solve.window_states import STATES, regions
 from advisor.solve.windows import Interval, Window, ordinary_rider
 from advisor.workshop.proof.rule import Example, Rule
@@ -34,7 +33,7 @@ def _for_each_style(subject: Subject, node: Check) -> Iterator[tuple[Span, ...]]
     if node.by_window and not node.style:
         windows = subject.windows
         for style in windows.styles(node.measure):
-            yield spans_of(node.branches, windows.window(node.measure, ordinary_rider(authors()), style))
+            yield spans_of(node.branches, windows.window(node.measure, ordinary_rider(subject.trees), style))
 
 
 def _of_states(subject: Subject, node: Check, spots: list[Spot]) -> Iterator[Fault]:
@@ -48,7 +47,7 @@ def _of_states(subject: Subject, node: Check, spots: list[Spot]) -> Iterator[Fau
         for span in spans_of(node.branches, wide)
         if span.low <= (max(low, -3e6) + min(high, 3e6)) / 2 < span.high
     }
-    window = subject.windows.window(node.measure, ordinary_rider(authors()), node.style)
+    window = subject.windows.window(node.measure, ordinary_rider(subject.trees), node.style)
     open_below = window is not None and window.good.low > -inf
     open_above = window is not None and window.good.high < inf
     for state in STATES:

@@ -8,7 +8,6 @@ from typing import Any
 
 from advisor.graph.nodes import Aim, Cause, Check, Do, Entry, Mount, Node
 from advisor.knowledge.fault import Fault
-from advisor.knowledge.trees import authors
 from advisor.solve.bench_order import load_bench_order
 from advisor.workshop.proof.contexts import contexts
 from advisor.workshop.proof.rule import Example, Rule
@@ -30,7 +29,7 @@ def _touches(subject: Subject, danger: dict[str, Any], node: Node) -> str:
     if isinstance(node, Check):
         return node.measure if node.measure in danger["measures"] else ""
     if isinstance(node, Mount):
-        sets = {name for step in load_bench_order(authors()).steps.values() for name in step.sets}
+        sets = {name for step in load_bench_order(subject.trees).steps.values() for name in step.sets}
         return next((one for one in danger["adjustments"] if one in sets), "")
     made = [node.adjustment] if isinstance(node, Do) else []
     for target in node.targets if isinstance(node, Aim) else ():

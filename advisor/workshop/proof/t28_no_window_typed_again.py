@@ -7,7 +7,6 @@ from typing import Any
 
 from advisor.knowledge.fault import Fault
 from advisor.knowledge.lined_yaml import Place
-from advisor.knowledge.trees import authors
 from advisor.solve.windows import Window, ordinary_rider
 from advisor.workshop.proof.rule import Example, Rule
 from advisor.workshop.proof.subject import Page, Subject
@@ -46,7 +45,7 @@ def _bare(subject: Subject, page: Page, at: Place, measure: str, raw: dict[str, 
 def _windows(subject: Subject, measure: str) -> Iterator[Window]:
     windows = subject.windows
     for style in ("", *windows.styles(measure)):
-        window = windows.window(measure, ordinary_rider(authors()), style)
+        window = windows.window(measure, ordinary_rider(subject.trees), style)
         if window:
             yield window
 
