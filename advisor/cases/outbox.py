@@ -12,7 +12,7 @@ import os
 from collections.abc import Callable, Collection, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from threading import Lock
+from threading import RLock
 from typing import Any, NamedTuple
 
 from advisor.cases.errors import StoreError
@@ -44,7 +44,8 @@ class Outbox:
         self.writer = new_id()
         self._number = 0
         self._handle: int | None = None
-        self._writing = Lock()
+        # A signal that ends the process may come while a change is being written, and keeps one itself.
+        self._writing = RLock()
 
     @property
     def own_file(self) -> Path:

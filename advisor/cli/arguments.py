@@ -188,7 +188,8 @@ def parser_for(arguments: Sequence[str], around: Surroundings) -> argparse.Argum
     )
     parser.add_argument("--version", action="version", version=f"advisor {__version__}")
     parser.add_argument("--sheet", metavar="FILE", help="the setup sheet that the conversation is about")
-    parser.add_argument("--resume", action="store_true", help="take up the case that was open when you left")
+    resume = "take up the case that was open when you left; with a number, an earlier one"
+    parser.add_argument("--resume", nargs="?", const="1", metavar="NUMBER", help=resume)
     parser.add_argument("--customer", metavar="ALIAS", help="begin with the last visit, keep this one in the log")
     parser.add_argument("--board", metavar="NAME", help="what the shop calls the board, for the case log")
     parser.add_argument("--without-log", action="store_true", help="leave the shop's own outcomes out of it")

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import os
+import signal
 import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import cache, partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from advisor.cli.exits import Exit
+from advisor.cli.kept_case import KeptCase
 from advisor.cli.surroundings import Surroundings
 from advisor.dialogue.correcting import Remember
 from advisor.dialogue.replies import Greeted, Reply, Troubled
@@ -24,6 +29,8 @@ if TYPE_CHECKING:
     from advisor.match import Matcher
 
 __all__ = ["chat", "start"]
+
+_KILLED_BY = 128  # a shell tells the signal that ended a process by 128 and its number
 
 
 def start(knowledge: Knowledge, with_shop: bool = True) -> Conversation:
@@ -75,31 +82,64 @@ def chat(given: argparse.Namespace, around: Surroundings) -> int:
     knowledge = with_shop_odds(load_knowledge(around.trees), given, around)
     keeper = Keeper(knowledge, given, around)
     conversation = start(knowledge)
-    if not given.resume:
+    kept = KeptCase(around.environ)
+    if given.resume is None:
         conversation, sheet = keeper.begin(conversation, read_sheet(Path(given.sheet)) if given.sheet else None)
         state, reply = conversation.begin(sheet)
     else:
-        state, reply = _resume(conversation, given)
-    talk = _Talk(conversation, state, knowledge, given, around, keeper)
+        state, reply = _resume(conversation, given, kept, around)
+    talk = _Talk(conversation, state, knowledge, given, around, keeper, kept)
     if isinstance(reply, Greeted) and not given.json:
         talk.greet(reply)
     else:
         talk.show(reply)
-    try:
-        if around.talks_to_a_person and not given.json and around.environ.get("TERM") != "dumb":
-            return _on_terminal(talk, resumed=given.resume)
-        return _through_pipe(talk)
-    finally:
-        keeper.finish(talk.state)
+    with _when_the_window_closes(talk):
+        try:
+            if around.talks_to_a_person and not given.json and around.environ.get("TERM") != "dumb":
+                return _on_terminal(talk)
+            return _through_pipe(talk)
+        finally:
+            keeper.finish(talk.state)
 
 
-def _resume(conversation: Conversation, given: argparse.Namespace) -> tuple[State, Reply]:
+def _resume(
+    conversation: Conversation, given: argparse.Namespace, kept: KeptCase, around: Surroundings
+) -> tuple[State, Reply]:
     if given.sheet:
         raise AdvisorError("--resume brings its own sheet; leave --sheet out, or --resume")
-    from advisor.cli.kept_case import read_kept
     from advisor.dialogue.keeping import taken_up
 
-    return taken_up(conversation, read_kept())
+    if not given.resume.isdigit():
+        raise AdvisorError(f"--resume {given.resume}: expected a number, 1 for the case kept last")
+    content, others = kept.take(int(given.resume))
+    state, reply = taken_up(conversation, content)
+    if state.case and not given.json:
+        words = conversation.book.said["resumed_case"]
+        around.note(words.format(complaint=conversation.knowledge.entry(state.case.entry).title))
+    if others:
+        around.note(conversation.book.said["others_kept"].format(count=others, last=others + 1))
+    return state, reply
+
+
+@contextmanager
+def _when_the_window_closes(talk: _Talk) -> Iterator[None]:
+    """Put the case away when the window is closed or the process is told to end."""
+
+    def put_away(number: int, _: object) -> None:
+        talk.keep()
+        talk.keeper.finish(talk.state)
+        os._exit(_KILLED_BY + number)
+
+    names = [name for name in ("SIGHUP", "SIGTERM") if hasattr(signal, name)]
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = {name: signal.signal(getattr(signal, name), put_away) for name in names}
+    try:
+        yield
+    finally:
+        for name, handler in before.items():
+            signal.signal(getattr(signal, name), handler)
 
 
 class _Talk:
@@ -113,8 +153,10 @@ class _Talk:
         given: argparse.Namespace,
         around: Surroundings,
         keeper: Keeper,
+        kept: KeptCase,
     ) -> None:
         self.keeper = keeper
+        self.kept = kept
         self.conversation = conversation
         self.state = state
         self.knowledge = knowledge
@@ -143,6 +185,7 @@ class _Talk:
         self.state = state
         self._write(told, line, reply)
         self.keeper.after(state, reply)
+        self.keep()
         self._name_broken_phrases()
 
     def _name_broken_phrases(self) -> None:
@@ -152,6 +195,20 @@ class _Talk:
         self.phrases_named = True
         for fault in self.conversation.matcher().shop_faults:
             self.around.note(fault)
+
+    def keep(self) -> None:
+        """Keep what is open for `--resume`; what is answered is kept no longer."""
+        if not self.around.talks_to_a_person:
+            return
+        if not self.state.open:
+            self.kept.forget()
+            return
+        from advisor.dialogue.keeping import keep
+
+        try:
+            self.kept.write(keep(self.state))
+        except AdvisorError as error:
+            self.around.note(str(error))
 
     def greet(self, reply: Greeted) -> None:
         """Show the greeting without loading what answers need: it comes before the first line is typed."""
@@ -191,7 +248,7 @@ class _Talk:
         self.around.say()
 
 
-def _on_terminal(talk: _Talk, resumed: bool) -> int:
+def _on_terminal(talk: _Talk) -> int:
     from advisor.cli.prompting import Prompt
 
     loading = threading.Thread(target=_get_ready, daemon=True)
@@ -200,27 +257,22 @@ def _on_terminal(talk: _Talk, resumed: bool) -> int:
         line = prompt.ask(talk.state)
         if line is None:
             break
+        before = talk.state
         try:
             talk.hear(line)
         except KeyboardInterrupt:
-            talk.say("dropped")
-    _put_away(talk, resumed)
+            if talk.state is before:
+                talk.say("dropped")
+            else:
+                # The line was taken before the key was pressed: what belongs to it is kept.
+                talk.keeper.after(talk.state, None)
+                talk.keep()
+    talk.keep()
+    if talk.state.open:
+        talk.say("case_kept")
     if not talk.state.done:
         talk.say("goodbye")
     return Exit.DONE
-
-
-def _put_away(talk: _Talk, resumed: bool) -> None:
-    """Keep an open case for `--resume`; a case that was taken up again and is answered is kept no longer."""
-    from advisor.cli.kept_case import forget, write_kept
-
-    if talk.state.open:
-        from advisor.dialogue.keeping import keep
-
-        write_kept(keep(talk.state))
-        talk.say("case_kept")
-    elif resumed:
-        forget()
 
 
 def _get_ready() -> None:

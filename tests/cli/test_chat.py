@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-import json
+import os
 import threading
 from collections.abc import Iterator
 from pathlib import Path
@@ -17,6 +17,7 @@ from advisor.cli.exits import Exit
 from advisor.cli.prompting import Prompt
 from advisor.cli.surroundings import Surroundings
 from advisor.dialogue.talk import Conversation, State
+from advisor.errors import AdvisorError
 from advisor.sheet.reading import read_sheet
 from tests.cli.running import DEMO, advisor, process
 from tests.dialogue.test_talk import SHARP_BEVEL, new_conversation
@@ -25,9 +26,8 @@ from tests.dialogue.test_talk import SHARP_BEVEL, new_conversation
 @pytest.fixture(autouse=True)
 def own_data_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """Keep cases in a folder of the test's own."""
-    file = tmp_path / "data" / "kept_case.json"
-    monkeypatch.setattr(kept_case, "kept_file", lambda: file)
-    return file
+    monkeypatch.setattr(kept_case, "kept_folder", lambda _: tmp_path / "data" / "kept")
+    return tmp_path / "data" / "kept_case.json"
 
 
 # ------------------------------------------------------------------ through a pipe
@@ -108,9 +108,10 @@ def test_a_kept_case_is_taken_up_at_its_question(own_data_folder: Path) -> None:
 
     talk = chat.start(chat.load_knowledge())
     state = talk.hear(talk.begin(read_sheet(DEMO).without("rider.tilt_deg"))[0], "the edge chatters")[0]
-    kept_case.write_kept(keep(state))
-    assert own_data_folder.stat().st_mode & 0o077 == 0
-    assert "larchfall" not in own_data_folder.read_text()
+    kept = kept_case.KeptCase({})
+    kept.write(keep(state))
+    assert kept.file.stat().st_mode & 0o077 == 0
+    assert "larchfall" not in kept.file.read_text()
     ran = advisor("--resume", typed="help\n")
     question = state.question
     if question:
@@ -198,13 +199,20 @@ def test_what_was_typed_is_written_nowhere(keys: PipeInput, tmp_path: Path) -> N
     assert [p for p in tmp_path.rglob("*") if p.is_file()] == []
 
 
-def test_a_case_written_is_read_back_as_it_was(own_data_folder: Path) -> None:
-    kept_case.write_kept({"kept": 1, "words": "å"})
-    assert kept_case.read_kept() == {"kept": 1, "words": "å"}
-    assert json.loads(own_data_folder.read_text(encoding="utf-8"))["words"] == "å"
-    kept_case.forget()
-    kept_case.forget()
-    assert not own_data_folder.exists()
+def test_each_window_has_a_case_of_its_own_and_resume_takes_the_last_or_the_one_named() -> None:
+    first, second, third = (kept_case.KeptCase({}) for _ in range(3))
+    first.write({"kept": 1, "words": "å"})
+    os.utime(first.file, (1, 1))
+    second.write({"kept": 1, "words": "second"})
+    assert third.take(2) == ({"kept": 1, "words": "å"}, 1)
+    assert not first.file.exists() and third.file.exists()
+    with pytest.raises(AdvisorError, match="from 1 to 2"):
+        kept_case.KeptCase({}).take(3)
+    third.forget()
+    second.forget()
+    second.forget()
+    with pytest.raises(AdvisorError, match="no case is kept"):
+        kept_case.KeptCase({}).take(1)
 
 
 def test_what_was_just_taught_is_taken_back_by_back_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import signal
 import sys
 import time
 from collections.abc import Iterator
@@ -10,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.cli.running import DEMO
+from tests.cli.running import DEMO, process
 from tests.conftest import ROOT
 
 pexpect = pytest.importorskip("pexpect")
@@ -27,13 +28,14 @@ class Terminal:
         self.screen = pyte.Screen(columns, lines)
         self.stream = pyte.ByteStream(self.screen)
         self.raw = b""
+        self.environ = {"XDG_DATA_HOME": str(data), **environ}
         self.child = pexpect.spawn(
             sys.executable,
             ["-m", "advisor", *arguments],
             dimensions=(lines, columns),
             cwd=str(ROOT),
             timeout=LIMIT_S,
-            env={**kept, "TERM": "xterm-256color", "PYTHONUTF8": "1", "XDG_DATA_HOME": str(data), **environ},
+            env={**kept, "TERM": "xterm-256color", "PYTHONUTF8": "1", **self.environ},
         )
 
     def read_until(self, words: str) -> str:
@@ -113,7 +115,7 @@ def test_an_open_case_is_kept_at_ctrl_d_and_taken_up_again(data: Path) -> None:
     terminal.read_until("Line dropped")
     assert terminal.leave() == 0
     assert "--resume" in terminal.shown
-    kept = list(data.rglob("kept_case.json"))
+    kept = list(data.rglob("kept/*.json"))
     assert len(kept) == 1
     assert "lets go" not in kept[0].read_text(encoding="utf-8")
     again = Terminal(data, "--resume")
@@ -155,3 +157,20 @@ def test_a_dumb_terminal_gets_plain_lines(data: Path) -> None:
     terminal.child.sendeof()
     terminal.end()
     assert b"\x1b" not in terminal.raw
+
+
+@pytest.mark.parametrize("ended_by", [signal.SIGHUP, signal.SIGTERM])
+def test_a_closed_window_costs_nothing(data: Path, ended_by: signal.Signals) -> None:
+    terminal = Terminal(data, "--customer", "Kim 7")
+    terminal.read_until("\n>")
+    terminal.say("my heel edge lets go")
+    terminal.read_until("answer>")
+    terminal.child.kill(ended_by)
+    terminal.child.expect(pexpect.EOF, timeout=20)
+    again = Terminal(data, "--resume")
+    again.read_until("Taken up: ")
+    again.read_until("answer>")
+    again.say("stop")
+    assert again.end() == 0
+    told = process("cases", "list", "--json", environ=again.environ).json["cases"]
+    assert [case["alias"] for case in told] == ["Kim 7"]
