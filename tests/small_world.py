@@ -9,6 +9,8 @@ from advisor.dialogue.talk import Conversation
 from advisor.graph.knowledge import Knowledge
 from advisor.knowledge.tables import load_table
 from advisor.match import Match, Matching, Told
+from advisor.match.fields_told import FieldsTold
+from advisor.match.heard import Heard
 from advisor.sheet.sheet import Leaf, Sheet
 
 
@@ -210,6 +212,13 @@ class FakeMatcher:
     def match(self, text: str) -> Matching:
         """Return what was prepared for a text."""
         self.asked.append(text)
+        return self._found(text)
+
+    def facts(self, heard: Heard, leading: str | None = None) -> FieldsTold:
+        """Return the facts of what was prepared for a line."""
+        return FieldsTold(self._found(heard.text).facts, ())
+
+    def _found(self, text: str) -> Matching:
         return self.texts.get(text.lower(), Matching((Match("slides", 0.01),), understood=False, sure=False))
 
 

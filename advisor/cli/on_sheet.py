@@ -72,9 +72,9 @@ def advise(given: argparse.Namespace, around: Surroundings) -> int:
 
 
 def _with_answer(knowledge: Knowledge, case: Case, answer: str) -> Case:
+    from advisor.dialogue.choosing import chosen_option, says_unsure
     from advisor.dialogue.clashing import refuse_clashes
-    from advisor.dialogue.hearing import chosen_option, says_unsure
-    from advisor.dialogue.phrasebook import load_phrasebook
+    from advisor.match.heard import hear
 
     key, equals, value = answer.partition("=")
     key = key.strip()
@@ -85,15 +85,14 @@ def _with_answer(knowledge: Knowledge, case: Case, answer: str) -> Case:
         names = [*knowledge.facts, *field_rows()]
         near = ", ".join(get_close_matches(key, names, 3)) or ", ".join(sorted(knowledge.facts)[:8])
         raise AdvisorError(f"--answer {answer}: expected KEY=VALUE with a key such as {near}")
-    book = load_phrasebook(knowledge.trees)
-    if says_unsure(book, value):
+    if says_unsure(hear(value)):
         return case.with_unsure(key)
     if key in field_rows():
         told = case.with_told(key, parse_value(key, value))
         refuse_clashes(case.sheet, told.sheet)
         return told
     assert fact is not None
-    option = chosen_option(book, fact, value)
+    option = chosen_option(fact, value)
     if option is None:
         raise AdvisorError(f"--answer {answer}: expected one of {', '.join(fact.options)}, found '{value}'")
     return case.with_answer(key, option)

@@ -38,6 +38,8 @@ class Case:
         What an earlier change brought right and must stay right.
     trees
         The knowledge files that the sheet is read by; the authors' where they are not given.
+    weak
+        Facts whose answer was hedged: doubted first where nothing is found.
 
     """
 
@@ -48,15 +50,17 @@ class Case:
     ruled_out: frozenset[str] = frozenset()
     keep: tuple[Aim, ...] = ()
     trees: Trees = field(default_factory=authors, repr=False, compare=False)
+    weak: frozenset[str] = frozenset()
 
     @cached_property
     def known(self) -> Known:
         """Return the set-up that the sheet amounts to, with the reading behind each number."""
         return resolve(self.sheet, trees=self.trees)
 
-    def with_answer(self, fact: str, option: str) -> Case:
-        """Return the case with one fact told."""
-        return replace(self, answers={**self.answers, fact: option}, unsure=self.unsure - {fact})
+    def with_answer(self, fact: str, option: str, weak: bool = False) -> Case:
+        """Return the case with one fact told; `weak` where the answer was hedged."""
+        hedged = self.weak | {fact} if weak else self.weak - {fact}
+        return replace(self, answers={**self.answers, fact: option}, unsure=self.unsure - {fact}, weak=hedged)
 
     def with_number(self, path: str, value: LeafValue, plus_minus: float | None = None) -> Case:
         """Return the case with one field of the sheet measured."""

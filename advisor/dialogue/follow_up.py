@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.case import Case
-from advisor.dialogue.hearing import change_told, says_unsure
+from advisor.dialogue.choosing import says_unsure
+from advisor.dialogue.hearing import change_told
 from advisor.dialogue.phrasebook import tidy
 from advisor.dialogue.replies import NOTHING_BEFORE, Answered, Before, Reply
 from advisor.dialogue.talk import Conversation, State
@@ -21,6 +22,7 @@ from advisor.errors import AdvisorError
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Fact
 from advisor.knowledge.trees import Trees
+from advisor.match.heard import hear as hear_line
 from advisor.plain_text import clean
 from advisor.sheet.sheet import LeafValue, Sheet
 
@@ -121,7 +123,7 @@ class Returning(Conversation):
             return self._what(state, text)
         fact = self.asks.facts[state.stage]
         option = _option(fact, text)
-        if option is None and says_unsure(self.book, text):
+        if option is None and says_unsure(hear_line(text)):
             return self._free(state, self.asks.unsure)
         if option is None and state.misses:
             # Not understood twice: the rider may be telling the next complaint already.

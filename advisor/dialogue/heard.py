@@ -27,6 +27,8 @@ class HeardLine:
         What the rider wants kept or left alone.
     not_placed
         What was heard and has no place.
+    talk
+        What it said about the talk itself, in a name of `talk_about.yaml`.
     line
         The line itself.
 
@@ -37,6 +39,7 @@ class HeardLine:
     signs: tuple[Sign, ...] = ()
     wants: tuple[str, ...] = ()
     not_placed: tuple[str, ...] = ()
+    talk: str = ""
     line: str = ""
 
 

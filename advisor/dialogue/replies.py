@@ -22,6 +22,7 @@ __all__ = [
     "NOTHING_BEFORE",
     "Answered",
     "Asked",
+    "AskedBack",
     "Before",
     "Clarify",
     "Greeted",
@@ -93,6 +94,36 @@ class Asked:
 
 
 @dataclass(frozen=True)
+class AskedBack:
+    """Something asked or said about the talk is answered, and what is open is asked again.
+
+    Parameters
+    ----------
+    intent
+        Its name in `talk_about.yaml`, or what the talk itself asks: `did_you_mean`, `another_complaint`,
+        `says_english`.
+    words
+        A term, a meaning or a sentence that it is about.
+    question, walk, case, answer
+        What is open, and what has been answered.
+    wants
+        What the rider wants kept or left alone.
+    told
+        A value that is asked back.
+
+    """
+
+    intent: str
+    words: tuple[str, ...] = ()
+    question: Question | None = None
+    walk: Walk | None = None
+    case: Case | None = None
+    answer: Answer | None = None
+    wants: tuple[str, ...] = ()
+    told: tuple[Told, ...] = ()
+
+
+@dataclass(frozen=True)
 class Answered:
     """The answer is given, as fully as asked for; `waiting` is a complaint kept for later, in the rider's sense."""
 
@@ -109,6 +140,7 @@ class Clarify:
 
     candidates: tuple[str, ...]
     means: tuple[str, ...]
+    before: Before = NOTHING_BEFORE
 
 
 @dataclass(frozen=True)
@@ -123,9 +155,10 @@ class Lost:
 
 @dataclass(frozen=True)
 class Noted:
-    """Facts were told before any complaint."""
+    """Facts were told before any complaint; `asked` is what is wanted to know, where it is not simply the complaint."""
 
     before: Before
+    asked: str = ""
 
 
 @dataclass(frozen=True)
@@ -223,6 +256,7 @@ class Stopped:
 Reply = (
     Greeted
     | Asked
+    | AskedBack
     | Answered
     | Clarify
     | Lost

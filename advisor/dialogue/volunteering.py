@@ -5,9 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from advisor.dialogue.choosing import chosen_option
 from advisor.dialogue.clashing import clashes
-from advisor.dialogue.hearing import chosen_option
-from advisor.dialogue.phrasebook import Phrasebook
 from advisor.doubt.doubts import MEASURED_AGAIN
 from advisor.errors import SheetError
 from advisor.graph.knowledge import Knowledge
@@ -47,7 +46,7 @@ class FactsTaken:
     changed: bool
 
 
-def with_facts(knowledge: Knowledge, book: Phrasebook, state: State, told: tuple[Told, ...]) -> FactsTaken:
+def with_facts(knowledge: Knowledge, state: State, told: tuple[Told, ...]) -> FactsTaken:
     """Take facts told in passing; what the knowledge never asks for is passed over in silence."""
     sheet, answers, unsure = state.sheet, dict(state.answers), state.unsure
     noted, left_out = [], []
@@ -69,7 +68,7 @@ def with_facts(knowledge: Knowledge, book: Phrasebook, state: State, told: tuple
                 sheet = sheet.with_value(one.key, value, "measured", MEASURED_AGAIN)
         else:
             fact = knowledge.facts.get(one.key)
-            option = chosen_option(book, fact, str(one.value)) if fact and fact.kind == "choice" else None
+            option = chosen_option(fact, str(one.value)) if fact and fact.kind == "choice" else None
             if option is None:
                 continue
             answers[one.key] = option

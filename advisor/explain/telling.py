@@ -11,6 +11,7 @@ from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.dialogue.replies import (
     Answered,
     Asked,
+    AskedBack,
     Before,
     Clarify,
     Greeted,
@@ -85,6 +86,13 @@ def _greeted(reply: Greeted, how: Telling) -> Text:
 @tell.register
 def _asked(reply: Asked, how: Telling) -> Text:
     return (*_before(reply.before, how), *_question(reply.question))
+
+
+@tell.register
+def _asked_back(reply: AskedBack, how: Telling) -> Text:
+    from advisor.explain.asking_back import asked_back_text
+
+    return asked_back_text(reply, how.knowledge, how.units)
 
 
 @tell.register
@@ -280,7 +288,7 @@ def _made(reply: Made, how: Telling) -> Text:
 @tell.register
 def _clarify(reply: Clarify, how: Telling) -> Text:
     means = tuple(words[0].upper() + words[1:] for words in reply.means)
-    return (_said(how, "which"), Points(means, numbered=True))
+    return (*_before(reply.before, how), _said(how, "which"), Points(means, numbered=True))
 
 
 @tell.register
@@ -299,7 +307,7 @@ def _lost(reply: Lost, how: Telling) -> Text:
 
 @tell.register
 def _noted(reply: Noted, how: Telling) -> Text:
-    return (*_before(reply.before, how), _said(how, "and_the_complaint"))
+    return (*_before(reply.before, how), Say(reply.asked) if reply.asked else _said(how, "and_the_complaint"))
 
 
 @tell.register

@@ -6,6 +6,7 @@ Front and back before a part of the body are no bindings; what is somebody else'
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from typing import Any, NamedTuple
 
@@ -22,7 +23,7 @@ __all__ = ["FieldReader", "FieldsTold", "field_reader", "in_field_unit"]
 
 _FEET = ("front", "back")
 _SIDES = ("left", "right")
-_UNIT_NAMES = {"kmh": "km/h", "nm": "N·m"}
+_UNIT_NAMES = {"kmh": "km/h", "nm": "N·m", "ms": "m/s"}
 _COUNTS = {"rows", "steps", "teeth", "turns", ""}
 _ARTICLES = {"the", "a", "an", "at", "on", "it", "is", "it's", "its", "about", "quite", "my"}
 _NOT = {"not", "isn't", "isnt", "wasn't", "wasnt", "never", "ain't", "than"}
@@ -63,13 +64,20 @@ class _Spec(NamedTuple):
     unit: str
     plus: Expressions[str]
     minus: Expressions[str]
+    limits: tuple[float, float]
     needs: bool
     silent: bool
-    limits: tuple[float, float]
+    inches: bool
+    from_ninety: bool
 
 
 def in_field_unit(
-    number: Number, unit: str, low: float, high: float, limits: tuple[float, float] | None = None
+    number: Number,
+    unit: str,
+    low: float,
+    high: float,
+    limits: tuple[float, float] | None = None,
+    inches: bool = True,
 ) -> float | None:
     """Return a number told in a field's own unit; without a unit, the one that makes it fit is taken.
 
@@ -83,6 +91,8 @@ def in_field_unit(
         What the field usually is; decides which unit is meant where none was said.
     limits
         What it can hold at all, for a number told with its unit; the same where left out.
+    inches
+        Whether a number without a unit may be in inches.
 
     Returns
     -------
@@ -104,7 +114,7 @@ def in_field_unit(
     if low <= value <= high:
         return value
     for other in ("cm", "m", "in", "mm"):
-        if other in family and other != unit:
+        if other in family and other != unit and (inches or other != "in"):
             made = round(value * family[other] / family[unit], 2)
             if low <= made <= high:
                 return made
@@ -125,8 +135,9 @@ class FieldReader:
             row = self.rows.get(_example(path))
             unit = spec.get("unit", row.unit if row else _unit_of(path))
             limits = (min(low, row.low), max(high, row.high)) if row and row.kind == "number" else (low, high)
-            ways = [Expressions.of(spec.get(way, ())) for way in ("plus", "minus")]
-            self.specs[path] = _Spec(path, low, high, unit, ways[0], ways[1], "needs" in spec, "silent" in spec, limits)
+            plus, minus = (Expressions.of(spec.get(way, ())) for way in ("plus", "minus"))
+            flags = [name in spec for name in ("needs", "silent", "inches", "from_ninety")]
+            self.specs[path] = _Spec(path, low, high, unit, plus, minus, limits, *flags)
             names += [(words, path) for words in spec["names"]]
             zeros += [(words, path) for words in spec.get("zero", ())]
         self.names = Expressions(names)
@@ -150,6 +161,15 @@ class FieldReader:
             for value, said in ways.items()
             for words in said
         )
+        said = [
+            words
+            for spec in data["fields"].values()
+            for way in ("names", "plus", "minus", "zero")
+            for words in spec.get(way, ())
+        ]
+        self.words = frozenset(
+            word for words in [*said, *cut["small_talk"], *cut["small_words"], *_FEET] for word in str(words).split()
+        )
         self.height_cues = Expressions.of(data["height_cues"])
         self.board_cues = Expressions.of(data["board_cues"])
         about_angles = ("angle_between", "duck", "angle_cues", "angle_names")
@@ -157,7 +177,14 @@ class FieldReader:
         self.same = Expressions.of(data["angle_same"])
         self.outward = Expressions.of(data["angle_outward"])
 
-    def told(self, heard: Heard, leading: str | None = None) -> FieldsTold:
+    def spec(self, path: str) -> _Spec | None:
+        """Return how a field is told, by its path on the sheet."""
+        for ending in (path, re.sub(r"\b(front|back)\b", "{foot}", path), re.sub(r"\b(left|right)$", "{side}", path)):
+            if ending in self.specs:
+                return self.specs[ending]
+        return None
+
+    def told(self, heard: Heard, leading: str | None = None, defaults: bool = True) -> FieldsTold:
         """Return what a line tells.
 
         Parameters
@@ -166,9 +193,11 @@ class FieldReader:
             The line.
         leading
             The foot in front, `left` or `right`, where it is known: it makes front and back of left and right.
+        defaults
+            Whether numbers that nothing names are read by what they can be.
 
         """
-        return _Line(self, heard, leading).read()
+        return _Line(self, heard, leading).read(defaults)
 
 
 class _Line:
@@ -291,15 +320,17 @@ class _Line:
 
     # ------------------------------------------------------------------ the whole line
 
-    def read(self) -> FieldsTold:
+    def read(self, defaults: bool = True) -> FieldsTold:
         self._leading_foot()
-        self._bodies()
+        if defaults:
+            self._bodies()
         self._sizes()
         self._screws()
         self._named()
         self._zeros()
         self._angles()
-        self._by_default()
+        if defaults:
+            self._by_default()
         for one in self.reader.choices.find(self.forms):
             path, value = one.means
             clause = self.heard.clause_at(one.start)
@@ -677,7 +708,7 @@ class _Line:
     def _value(self, one: Number, spec: _Spec, clause: Clause) -> float | None:
         """Return a number in a field's unit with its direction, or None where it does not fit."""
         unit = "" if spec.unit in {"days"} else spec.unit
-        value = in_field_unit(one, unit, spec.low, spec.high, spec.limits)
+        value = in_field_unit(one, unit, spec.low, spec.high, spec.limits, spec.inches)
         if value is None and one.unit in _COUNTS and unit == "":
             value = one.value if spec.low <= one.value <= spec.high else None
         if value is None or (

@@ -34,7 +34,7 @@ _FRACTIONS = {
 _FRACTION_MARKS = str.maketrans(_FRACTIONS)
 _MARKS = frozenset(",;.!?:()\n…|")
 _ENDS = frozenset(".!?;…")
-_SHORT_FORMS = frozenset({"ca", "approx", "nr", "no", "e", "g", "i", "vs", "st", "mm", "cm", "incl"})
+_SHORT_FORMS = frozenset({"ca", "approx", "nr", "no", "e", "g", "i", "vs", "incl"})
 
 
 class Clause:
@@ -116,6 +116,7 @@ class Hearing:
         self._children = frozenset(data["rider_children"])
         self._denied_saying = Expressions.of(data["denied_saying"])
         words = data["numbers"]
+        self.counting = frozenset([*words["ones"], *words["teens"], *words["tens"]])
         units = [unit for ways in data["units"].values() for unit in ways]
         self._ishes = frozenset([*words["ones"], *words["teens"], *words["tens"], *units])
 
@@ -148,7 +149,7 @@ class Hearing:
             if place in inside:
                 place += 1
                 continue
-            if forms[place] in _MARKS and not self._no_end(heard, place):
+            if (forms[place] in _MARKS or self._adds(forms, place)) and not self._no_end(heard, place):
                 if place > start:
                     clauses.append(Clause(start, place, joined))
                 start, joined = place + 1, ""
@@ -168,6 +169,11 @@ class Hearing:
         if start < len(forms):
             clauses.append(Clause(start, len(forms), joined))
         return clauses
+
+    def _adds(self, forms: Sequence[str], place: int) -> bool:
+        """Tell whether a plus stands for "and": before a word that is no number."""
+        after = forms[place + 1 : place + 2]
+        return forms[place] in {"+", "&"} and bool(after) and after[0].isalpha() and after[0] not in self.counting
 
     def _no_end(self, heard: Heard, place: int) -> bool:
         """Tell whether a mark ends nothing: a full stop behind a short form or inside a word."""

@@ -11,6 +11,8 @@ from typing import Any
 from advisor.match.api import Match, Matching, Told
 from advisor.match.facts import facts_told
 from advisor.match.features import Spoken, clause_features, common_word, telling_words, text_features
+from advisor.match.fields_told import FieldsTold
+from advisor.match.heard import Heard
 from advisor.match.lexicon import Lexicon
 from advisor.match.model_file import FILE, Rows, load
 from advisor.match.reading import Clause, Reading, Word, read
@@ -155,6 +157,19 @@ class Matcher:
     def _nothing(self, facts: tuple[Told, ...]) -> Matching:
         others = [name for name in self.classes if name != OUT_OF_SCOPE][:_SHOWN]
         return Matching(tuple(Match(name, 0.0) for name in others), False, False, None, facts)
+
+    def facts(self, heard: Heard, leading: str | None = None) -> FieldsTold:
+        """Return the facts that a line tells, and the words of numbers that have no place on the sheet.
+
+        Parameters
+        ----------
+        heard
+            The line.
+        leading
+            The foot in front, where it is known.
+
+        """
+        return facts_told(self.read(heard.text), self.header["facts"], heard, leading)
 
     def _facts(self, reading: Reading) -> tuple[Told, ...]:
         return facts_told(reading, self.header["facts"]).facts

@@ -98,6 +98,9 @@ class NumberReader:
         name = ""
         if unit and not self._other_word(forms, unit.start, unit.end, unit.means):
             name, end = unit.means, unit.end
+            more = self._with_part(forms, value, end)
+            if end < len(forms) and forms[end] == "and" and more[1] > end:
+                value, end = more
         if forms[at] == "one" and bare_end == at + 1 and not name and not signed:
             return None
         if forms[at] == "two" and bare_end == at + 1 and not name and at and forms[at - 1] == "the":
@@ -139,6 +142,9 @@ class NumberReader:
         led = place and forms[place - 1][0].isdigit()
         if form == "." and after.isdigit() and not led and tokens[place].end == tokens[place + 1].start:
             return float(f"0.{after}"), place + 2
+        if form in self.ones and after in self.parts and 0 < self.ones[form] < self.parts[after]:
+            of = forms[place + 2 : place + 4] in (["of", "an"], ["of", "a"])
+            return self.ones[form] / self.parts[after], place + (4 if of else 2)
         words = self._words(forms, place)
         if words is None:
             return self._part_alone(forms, place)
@@ -199,6 +205,9 @@ class NumberReader:
         """Read a number in words: "five hundred and forty", "two fifty four", "three oh two", "eight point two"."""
         form = forms[place]
         value, end = 0.0, place
+        after = forms[place + 1] if place + 1 < len(forms) else ""
+        if form in {"a", "one"} and after in {"metre", "meter"}:
+            return 1.0, place + 1
         if form in {"a", "one"} and place + 1 < len(forms) and forms[place + 1] in self.hundred:
             value, end = 100.0, place + 2
         else:

@@ -84,6 +84,7 @@ KNOWN = knowledge({"slides": SLIDES, "rubs": RUBS, "straps": STRAPS})
 MATCHER = {
     "it_slides": sure("slides"),
     "it_rubs": sure("rubs"),
+    "it_rubs_too": sure("rubs"),
     "the_strap_sits_odd": sure("straps"),
     "it_slides_and_rubs": sure("slides", "rubs"),
     "it_slides_on_ice": sure("slides", snow="icy"),
@@ -290,13 +291,12 @@ def test_a_second_complaint_in_the_same_sentence_is_kept_and_comes_next() -> Non
     assert isinstance(replies[4], Troubled)
 
 
-def test_another_complaint_in_the_middle_is_taken_up_and_the_first_kept() -> None:
-    replies = talk_through("it slides", "it rubs", "hard", "next")
-    assert isinstance(replies[1], Asked)
-    assert "the edge slides" in replies[1].before.kept[0]
-    assert isinstance(replies[2], Answered)
-    assert replies[2].waiting == "the edge slides"
-    assert asked(replies[3]) == "dull"
+def test_another_complaint_in_the_middle_is_kept_for_next_and_said_back() -> None:
+    replies = talk_through("it slides", "yes, and it rubs too", "next")
+    assert isinstance(replies[1], Answered)
+    assert replies[1].before.kept[0] == "the boot rubs too? I keep that for next."
+    assert replies[1].waiting == "the boot rubs"
+    assert asked(replies[2]) == "snow"
 
 
 def test_another_complaint_after_the_answer_uses_what_is_known() -> None:
@@ -471,7 +471,7 @@ def test_a_number_may_come_with_its_unit_and_with_small_words(said: str, mm: flo
     after = talk.hear(state, said)[0]
     assert after.sheet.value("mount.front.strap_left_mm") == pytest.approx(mm)
     leaf = after.sheet.leaves["mount.front.strap_left_mm"]
-    assert (leaf.origin, leaf.plus_minus) == ("measured", 1.0)
+    assert (leaf.origin, leaf.plus_minus) == ("measured", 2.0 if "about" in said else 1.0)
 
 
 @pytest.mark.parametrize("said", ["a lot", "4000", "-3 m", "nan", "inf", "1e400", "40 bananas", "40 41"])
