@@ -438,9 +438,7 @@ def _print(name: str, result: Result, talking: Talking, quiet: bool) -> None:
     print(name)
     for what, (right, of) in sorted(result.counts.items()):
         print("  " + told(what, right, of))
-    print(
-        f"  a turn: {talking.seconds / max(1, talking.lines) * 1000:.2f} ms ({Counter({'lines': talking.lines})['lines']})"
-    )
+    print(f"  a turn: {talking.seconds / max(1, talking.lines) * 1000:.2f} ms, {talking.lines} lines")
     if not quiet:
         for line in result.wrong:
             print("    " + line)
