@@ -12,7 +12,7 @@ from advisor.geometry.parts import Edge, Part, boot_tip, parts_at
 from advisor.geometry.placing import binding_x_mm, binding_y_mm
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = ["max_waist_mm", "min_waist_mm", "waist_spare_mm", "waists_for_overhang_mm"]
+__all__ = ["max_waist_mm", "min_waist_mm", "waist_over_mm", "waist_spare_mm", "waists_for_overhang_mm"]
 
 
 def _half_waist_mm(s: Setup, f: FootSetup, edge: Edge, part: Part, beyond_mm: float) -> float:
@@ -73,3 +73,8 @@ def max_waist_mm(s: Setup) -> float:
     With the boots centred between the edges, on the present sidecut, stance and angles.
     """
     return min(waists_for_overhang_mm(s, s.practice.wide_board_overhang_mm))
+
+
+def waist_over_mm(s: Setup) -> float:
+    """Compute the board's waist less `max_waist_mm` [mm]; plus 4 means that the board is 4 mm too wide."""
+    return s.board.waist_width_mm - max_waist_mm(s)

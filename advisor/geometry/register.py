@@ -213,6 +213,10 @@ def _sidecut_radius_m(s: Setup) -> float:
     return sidecut_radius_mm(s.board) / 1000
 
 
+def _width_off_mm(s: Setup) -> float:
+    return stance.stance_width_mm(s) - _width_goal_middle_mm(s)
+
+
 def _width_goal_middle_mm(s: Setup) -> float:
     low, high = stance.stance_width_goal_mm(s)
     return (low + high) / 2
@@ -345,6 +349,17 @@ def _board_measures() -> Iterator[Measure]:
         stance.stance_width_goal_push_mm,
     )  # fmt: skip
     yield Measure(
+        "stance_width_off_mm", "mm", "board", "stance width less the middle of what suits (positive: wider)",
+        "common_practice",
+        (
+            *_BOTH_ALONG,
+            *_LEG, "rider.height_mm", "practice.width_per_height_low", "practice.width_per_height_high",
+            "practice.width_lean_low_deg", "practice.width_lean_high_deg", "practice.width_style_low",
+            "practice.width_style_high",
+        ),
+        (), _width_off_mm, w.width_off,
+    )  # fmt: skip
+    yield Measure(
         "stance_centre_mm", "mm", "board", "stance's middle from the reference centre, toward the nose", "derived",
         (*_BOTH_ALONG, "board.reference_setback_mm"), (), stance.stance_centre_mm, w.stance_centre,
     )  # fmt: skip
@@ -401,6 +416,11 @@ def _board_measures() -> Iterator[Measure]:
         "max_waist_mm", "mm", "board", "widest waist that this boot and these angles suit", "derived",
         _both_feet((*_FOOT_ON_BOARD, *_TIP["toe"], *_TIP["heel"][1:], "practice.wide_board_overhang_mm")), _RADIUS,
         board_size.max_waist_mm, w.widest,
+    )  # fmt: skip
+    yield Measure(
+        "waist_over_mm", "mm", "board", "board's waist over the widest that suits (positive: too wide)", "derived",
+        _both_feet((*_FOOT_ON_BOARD, *_TIP["toe"], *_TIP["heel"][1:], "practice.wide_board_overhang_mm")), _RADIUS,
+        board_size.waist_over_mm, w.waist_over,
     )  # fmt: skip
 
 

@@ -20,7 +20,7 @@ from advisor.geometry.placing import (
     boot_middle_along_mm,
     ramp_end_along_mm,
 )
-from advisor.geometry.stance import setback_mm, stance_width_goal_mm
+from advisor.geometry.stance import setback_mm, stance_width_goal_mm, stance_width_mm
 from advisor.sheet.setup import FootSetup, Setup
 
 __all__ = ["number"]
@@ -188,6 +188,12 @@ def width_goal(s: Setup) -> str:
     )
 
 
+def width_off(s: Setup) -> str:
+    """Explain `stance_width_off_mm`."""
+    low, high = stance_width_goal_mm(s)
+    return f"width - middle of what suits = {n(stance_width_mm(s))} - {n((low + high) / 2, 0)}"
+
+
 def stance_centre(s: Setup) -> str:
     """Explain `stance_centre_mm`."""
     return f"reference setback - setback = {n(s.board.reference_setback_mm)} - {n(setback_mm(s))}"
@@ -327,3 +333,8 @@ def widest(s: Setup) -> str:
         "waist at which, boots centred, both boot ends lie "
         f"{n(-s.practice.wide_board_overhang_mm)} mm inside the edge: {n(max_waist_mm(s))}"
     )
+
+
+def waist_over(s: Setup) -> str:
+    """Explain `waist_over_mm`."""
+    return f"waist - widest that suits = {n(s.board.waist_width_mm)} - {n(max_waist_mm(s))}"
