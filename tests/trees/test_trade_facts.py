@@ -17,14 +17,25 @@ def windows_table() -> dict[str, Any]:
     return load_table("windows.yaml")
 
 
-def test_an_all_mountain_front_foot_stands_between_12_and_24_and_the_back_foot_within_3_of_straight() -> None:
+@pytest.mark.parametrize(
+    ("style", "angles"),
+    [
+        ("first_season", [(12, -6), (15, -9)]),
+        ("all_mountain", [(15, -6), (15, -9), (15, 0)]),
+        ("freestyle", [(12, -12), (15, -15)]),
+        ("powder", [(18, -3), (18, 0)]),
+        ("carving", [(24, 9), (30, 15), (18, 3), (21, -6)]),
+    ],
+)
+def test_the_angles_that_a_style_is_mounted_with_are_good_for_it(style: str, angles: list[tuple[int, int]]) -> None:
     """Common practice, no source."""
     setup = example_setup()
-    setup.rider.style = "all_mountain"
+    setup.rider.style = style
     windows = load_windows()
-    front, back = (windows.window(f"{side}.angle_deg", setup) for side in ("front", "back"))
-    assert front and (front.good.low, front.good.high) == (12, 24)
-    assert back and (back.good.low, back.good.high) == (-3, 3)
+    for front_deg, back_deg in angles:
+        front, back = (windows.window(f"{side}.angle_deg", setup) for side in ("front", "back"))
+        assert front and front.good.has(front_deg)
+        assert back and back.good.has(back_deg)
 
 
 def test_fifteen_and_nought_is_a_sound_start() -> None:
@@ -78,12 +89,12 @@ def test_a_strap_sits_in_the_middle_and_closes_before_the_ladders_end() -> None:
     assert ladder and not ladder.good.has(0)
 
 
-def test_all_screws_are_threaded_with_washers_before_any_is_tightened_with_the_tip_that_fills_the_recess() -> None:
-    """Common practice, no source; the recess of an M6 pan head is a No. 3 by ISO 7045, so the rule names no number."""
+def test_all_screws_are_threaded_with_washers_before_any_is_tightened_with_the_right_bit() -> None:
+    """Common practice, no source; the recess of an M6 pan head is a No. 3 by ISO 7045."""
     words = (
         load_table("cautions.yaml")["screws"]["words"]
         if isinstance(load_table("cautions.yaml")["screws"], dict)
         else load_table("cautions.yaml")["screws"]
     )
-    for part in ("all four", "washer", "before you tighten any", "crosswise", "fills the recess"):
+    for part in ("all the screws", "washer", "before you tighten any", "crosswise", "No. 3 bit"):
         assert part in words
