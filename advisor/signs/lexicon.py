@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+import json
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from itertools import product
 from typing import Any, NamedTuple
 
+from advisor.kept import keep, kept_file, read_kept
 from advisor.signs.line import Word, folded
 
 __all__ = ["Found", "Lexicon"]
@@ -31,45 +33,37 @@ class Lexicon:
     Parameters
     ----------
     concepts
-        Words by concept. `a|b` one of two words, `word*` a beginning, `..` up to three words between, `word?` may be
-        left out (`words?`: with or without its s), `!a|b` at the end: not before one of these.
+        Gives the words by concept, where they are not kept. `a|b` one of two words, `word*` a beginning, `..` up to
+        three words between, `word?` may be left out (`words?`: with or without its s), `!a|b` at the end: not before
+        one of these.
     hidden
         Concepts whose words are hidden from all others: figures of speech, and parts named after a body's.
     slips
         Words that are known in spite of one wrong letter.
+    stamp
+        What tells these words from others: the tree built of them is kept under it. Empty: nothing is kept.
 
     """
 
-    def __init__(self, concepts: Mapping[str, Sequence[str]], hidden: frozenset[str], slips: frozenset[str]) -> None:
-        self._tree: dict[str, Any] = {}
-        self._hidden: dict[str, Any] = {}
+    def __init__(
+        self,
+        concepts: Callable[[], Mapping[str, Sequence[str]]],
+        hidden: frozenset[str],
+        slips: frozenset[str],
+        stamp: str = "",
+    ) -> None:
+        built = _kept(stamp) or _built(concepts(), hidden, stamp)
+        self._tree, self._hidden = built["tree"], built["hidden"]
+        self._plain = frozenset(built["plain"])
+        self._unspaced = [(str(phrase), str(concept)) for phrase, concept in built["unspaced"]]
         self._beginnings: dict[int, dict[str, str]] = {}
-        self._plain: set[str] = set()
-        self._unspaced: list[tuple[str, str]] = []
-        for concept, phrases in concepts.items():
-            tree = self._hidden if concept in hidden else self._tree
-            for phrase in phrases:
-                told = folded(str(phrase))
-                if not told.isascii():
-                    self._unspaced.append((told, concept))
-                    continue
-                for path, unless in _paths(told):
-                    self._add(tree, path, concept, unless)
+        for word in built["beginnings"]:
+            self._beginnings.setdefault(len(word) - 1, {})[word[:-1]] = word
         self._lengths = sorted(self._beginnings)
         self._near: dict[str, list[str]] = {}
         for word in sorted(slips):
             self._near.setdefault(word[0], []).append(word)
         self.keys = lru_cache(4096)(self._keys)
-
-    def _add(self, tree: dict[str, Any], path: Sequence[str], concept: str, unless: frozenset[str]) -> None:
-        node = tree
-        for word in path:
-            node = node.setdefault(word, {})
-            if word.endswith("*"):
-                self._beginnings.setdefault(len(word) - 1, {})[word[:-1]] = word
-            elif word != _GAP:
-                self._plain.add(word)
-        node.setdefault(_ENDS, []).append((concept, unless))
 
     def _keys(self, word: str) -> tuple[str, ...]:
         """Return what a word may be looked up by: itself, its beginnings, or the words that it is a slip of."""
@@ -97,6 +91,7 @@ class Lexicon:
         for start in range(len(words)):
             if shown[start]:
                 found += self._led(self._tree, words, shown, start)
+        found = list(dict.fromkeys(found))
         if text.isascii():
             return found, frozenset()
         return found, frozenset(concept for phrase, concept in self._unspaced if phrase in text)
@@ -120,6 +115,39 @@ class Lexicon:
                         waiting += [
                             (node[_GAP][key], at + skipped + 1) for key in keys[at + skipped] if key in node[_GAP]
                         ]
+
+
+def _kept(stamp: str) -> Any:
+    """Return the tree as it was built before from the same words, or None."""
+    content = read_kept(kept_file(f"signs-{stamp}.json")) if stamp else None
+    return json.loads(content) if content else None
+
+
+def _built(concepts: Mapping[str, Sequence[str]], hidden: frozenset[str], stamp: str) -> Any:
+    made: dict[str, Any] = {"tree": {}, "hidden": {}, "plain": [], "beginnings": [], "unspaced": []}
+    plain: set[str] = set()
+    beginnings: set[str] = set()
+    for concept, phrases in concepts.items():
+        tree = made["hidden" if concept in hidden else "tree"]
+        for phrase in phrases:
+            told = folded(str(phrase))
+            if not told.isascii():
+                made["unspaced"].append([told, concept])
+                continue
+            for path, unless in _paths(told):
+                node = tree
+                for word in path:
+                    node = node.setdefault(word, {})
+                    if word != _GAP:
+                        (beginnings if word.endswith("*") else plain).add(word)
+                ends = node.setdefault(_ENDS, [])
+                if [concept, sorted(unless)] not in ends:
+                    ends.append([concept, sorted(unless)])
+    made |= {"plain": sorted(plain), "beginnings": sorted(beginnings)}
+    file = kept_file(f"signs-{stamp}.json") if stamp else None
+    if file is not None:
+        keep(file, json.dumps(made, ensure_ascii=False), "signs-*.json")
+    return made
 
 
 def _paths(phrase: str) -> Iterator[tuple[tuple[str, ...], frozenset[str]]]:

@@ -6,9 +6,11 @@ what is said of it is denied, is long over, or is about somebody who is not here
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Literal, NamedTuple
+from zlib import crc32
 
 from advisor.knowledge.tables import entry_fault
 from advisor.knowledge.trees import Trees, of_trees
@@ -20,7 +22,8 @@ __all__ = ["Heard", "Listener", "Sign", "load_listener"]
 _WORDS, _BODY, _GEAR = "signs/words.yaml", "signs/body.yaml", "signs/gear.yaml"
 _FARTHEST_BACK = 3
 _REMEMBERED = frozenset({"body", "gear", "kept"})
-_PAIN = "pain"
+_KEPT_STATES = frozenset({"pain", "numb"})
+_SPLIT = re.compile(r"[ ,|]+")
 _NAMED, _NOT = "named_", "not_"
 _LINKED = 4
 _TOLD, _ENTRY = "told_sign", "danger_sign"
@@ -116,22 +119,25 @@ class Listener:
         `words.yaml`: concepts, their kinds, and the small words that deny or part.
     signs
         The signs, gravest first where levels are equal.
+    stamp
+        What tells these words from others, to keep what is built of them.
 
     """
 
-    def __init__(self, words: Mapping[str, Any], signs: Sequence[Sign]) -> None:
+    def __init__(self, words: Mapping[str, Any], signs: Sequence[Sign], stamp: str = "") -> None:
         self._kinds: dict[str, str] = {name: kind for kind, rows in words["concepts"].items() for name in rows}
-        spoken = {name: _listed(row) for rows in words["concepts"].values() for name, row in rows.items()}
+        rows = {name: row for rows in words["concepts"].values() for name, row in rows.items()}
         hidden = frozenset(name for name, kind in self._kinds.items() if kind == "hidden")
-        self._lexicon = Lexicon(spoken, hidden, frozenset(_listed(words["slips"])))
+        self._lexicon = Lexicon(
+            lambda: {name: _listed(row) for name, row in rows.items()},
+            hidden,
+            frozenset(_listed(words["slips"])),
+            stamp,
+        )
         self._signs = tuple(signs)
         self._breaks = frozenset(_listed(words["breaks"]))
         self._denials = frozenset(_listed(words["denials"]))
-        self._said_by_denial = {
-            name
-            for name, row in spoken.items()
-            if any(self._denials & set(part.replace("|", " ").split()) for part in row)
-        }
+        self._said_by_denial = {name for name, row in rows.items() if self._denials & set(_SPLIT.split(row))}
         self._no_denial = tuple(tuple(one.split()) for one in _listed(words["no_denial"]))
         self._lone_no = frozenset(_listed(words["lone_no"]))
         self._after_no = frozenset(_listed(words["after_lone_no"]))
@@ -197,7 +203,8 @@ class Listener:
         kept = frozenset(
             hit.concept
             for hit in hits
-            if not hit.implied and (self.kind(hit.concept) in _REMEMBERED or hit.concept == _PAIN)
+            if not hit.implied
+            and (self.kind(hit.concept) in _REMEMBERED or (hit.concept in _KEPT_STATES and not hit.denied))
         )
         return Heard(ranked, tuple(denied), tuple(others), kept, rest)
 
@@ -275,6 +282,8 @@ class Listener:
     # ------------------------------------------------------------------ signs
 
     def _state_of(self, sign: Sign, spoken: Mapping[str, list[_Hit]], hits: Sequence[_Hit]) -> tuple[str, int]:
+        if any(group.isdisjoint(spoken) for group in sign.groups):
+            return "", 0
         groups = [[hit for concept in group for hit in spoken.get(concept, ())] for group in sign.groups]
         if not all(groups):
             return "", 0
@@ -413,4 +422,5 @@ def load_listener(trees: Trees) -> Listener:
     """
     words = trees.table(_WORDS)
     concepts = frozenset(name for rows in words["concepts"].values() for name in rows)
-    return Listener(words, tuple(_signs(concepts, trees)))
+    stamp = f"{crc32(repr(words['concepts']).encode()):08x}"
+    return Listener(words, tuple(_signs(concepts, trees)), stamp)
