@@ -15,7 +15,9 @@ from advisor.sheet.sheet import SCHEMA
 if TYPE_CHECKING:
     from advisor.dialogue.answer import Answer
     from advisor.dialogue.walk import Question, Walk
+    from advisor.graph.nodes import Fact
     from advisor.solve.choice import Choice
+    from advisor.solve.out_of_window import OutOfWindow
     from advisor.solve.whole_mount import WholeMount
 
 __all__ = ["answer_json", "dumps", "measures_json", "question_json"]
@@ -121,6 +123,10 @@ def answer_json(answer: Answer) -> dict[str, Any]:
         ],
         "runners_up": [_runner_up(choice) for choice in (answer.search.runners_up if answer.search else ())],
         **({"bench_order": _bench_order(answer.mount)} if answer.mount else {}),
+        "look": question_of(answer.walk.doubted) if answer.walk.doubted else None,
+        "if_so": [change.words for change in (answer.if_so.changes if answer.if_so else ())],
+        "measure": list(answer.lacking),
+        "out_of_window": [_outside(one) for one in answer.out_of_window],
         "trail": _trail(answer.walk),
         "cautions": list(answer.cautions),
         "doubts": [
@@ -145,6 +151,21 @@ def _adjustments(answer: Answer, choice: Choice | None) -> list[dict[str, Any]]:
         }
         for change in (choice.changes if choice else ())
     ]
+
+
+def _outside(one: OutOfWindow) -> dict[str, Any]:
+    """Return a number outside its window: `sure` where it is so wherever in its ± it lies."""
+    name, place = one.measured.measure.id, one.measured.place
+    return {
+        "measure": one.key if name.startswith("foot.") else name,
+        "foot": place.side,
+        "value": _number(one.measured.value),
+        "unit": one.measured.measure.unit,
+        "plus_minus": _number(one.measured.plus_minus),
+        "good": [_number(one.window.good.low), _number(one.window.good.high)],
+        "state": one.state,
+        "sure": one.sure,
+    }
 
 
 def _bench_order(mount: WholeMount) -> list[dict[str, Any]]:
@@ -207,7 +228,11 @@ def _values(measurements: Measurements) -> dict[str, Any]:
 
 def question_json(question: Question) -> dict[str, Any]:
     """Return one question: what is asked, its options or unit, how to find out, and why."""
-    fact = question.fact
+    return {**question_of(question.fact), "why": question.node.says}
+
+
+def question_of(fact: Fact) -> dict[str, Any]:
+    """Return a fact as a question: what is asked, its options or unit, and how to find out."""
     return {
         "key": fact.id,
         "question": fact.question,
@@ -215,7 +240,6 @@ def question_json(question: Question) -> dict[str, Any]:
         "unit": fact.unit,
         "options": fact.options,
         "how": fact.how,
-        "why": question.node.says,
     }
 
 

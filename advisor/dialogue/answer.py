@@ -8,6 +8,7 @@ from functools import cached_property
 from typing import TYPE_CHECKING, Literal
 
 from advisor.dialogue.case import Case
+from advisor.dialogue.gate import passed
 from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.dialogue.walk import Line, Question, Walk, walk
 from advisor.dialogue.wanting import wanted
@@ -40,8 +41,10 @@ from advisor.sheet.setup import FootSide
 
 if TYPE_CHECKING:
     from advisor.doubt.doubts import Doubt
+    from advisor.graph.nodes import Verdict
     from advisor.solve.aims import Aim as SolverAim
     from advisor.solve.choice import Choice
+    from advisor.solve.out_of_window import OutOfWindow
     from advisor.solve.search import Search
     from advisor.solve.shortfall import Shortfall
     from advisor.solve.travel import Travel
@@ -79,9 +82,15 @@ class Answer:
     cautions
         The cautions' words, each once.
     lacking
-        What has to be read off first, in words, where an answer hangs on it.
+        The sheet's fields that have to be read off first, where the answer hangs on them.
     doubts
         What on the sheet to measure again first, for the answer hangs on it.
+    verdict_as
+        What kind of answer it is, where it is not what its end would be.
+    if_so
+        The adjustment that would be made, were it shown what is only not ruled out.
+    out_first
+        The numbers outside their windows that the answer is about, where no cause of its own was shown.
 
     """
 
@@ -101,6 +110,9 @@ class Answer:
     cautions: tuple[str, ...] = field(default=())
     lacking: tuple[str, ...] = ()
     doubts: tuple[Doubt, ...] = ()
+    verdict_as: Verdict | None = None
+    if_so: Choice | None = None
+    out_first: tuple[OutOfWindow, ...] = ()
 
     @property
     def feet(self) -> tuple[FootSide, ...]:
@@ -112,6 +124,13 @@ class Answer:
         """Whether everything aimed at is right as it is."""
         met = self.search is None or self.search.outcome == "leave"
         return self.outcome == "advice" and self.choice is None and met
+
+    @cached_property
+    def out_of_window(self) -> tuple[OutOfWindow, ...]:
+        """Return every number of the sheet outside its own window, whatever the complaint is about."""
+        from advisor.solve.out_of_window import out_of_window
+
+        return out_of_window(self.case.known)
 
     @property
     def goal(self) -> Choice | None:
@@ -147,7 +166,12 @@ def answer_case(knowledge: Knowledge, case: Case, ready: Walk | None = None) -> 
         return Answer("needs", case, done)
     line = done.found
     cause = knowledge.cause(line.cause) if line.cause else None
-    answer = _Ending(knowledge, case, done, line, cause).reach(line.end)
+    ended = _Ending(knowledge, case, done, line, cause).reach(line.end)
+
+    def again(without: frozenset[str]) -> Answer:
+        return answer_case(knowledge, replace(case, ruled_out=case.ruled_out | without))
+
+    answer = passed(knowledge, ended, again)
     if answer.outcome == "needs":
         return answer
     return replace(answer, cautions=(*_shown_by_the_sheet(answer), *answer.cautions))
@@ -301,7 +325,7 @@ class _Ending:
         lacking = tuple(one for one in travels if one.usual is None)
         if not lacking:
             return None
-        return replace(self._refer(Refer(end.id, TRAVEL_NOT_KNOWN)), lacking=tuple(one.words for one in lacking))
+        return replace(self._refer(Refer(end.id, TRAVEL_NOT_KNOWN)), lacking=tuple(one.path for one in lacking))
 
     def _lacking(self, end: Aim | Mount, needs: tuple[str, ...]) -> Answer:
         """Ask for the numbers that the aim lacks; where they can't be told, say so."""

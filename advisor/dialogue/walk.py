@@ -10,8 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from math import inf
 
 from advisor.dialogue.case import Case
+from advisor.dialogue.gate_rules import load_gate
 from advisor.dialogue.lines import Lead, Line, Question, Step, Walk
 from advisor.dialogue.not_ruled_out import doubted_fact, likeliest_left, number_to_measure
 from advisor.dialogue.wanting import wanted
@@ -40,11 +42,11 @@ from advisor.graph.window_branches import spans_at
 from advisor.sheet.fields import field_rows
 from advisor.sheet.readings import Reading
 from advisor.sheet.setup import FootSide
-from advisor.solve.windows import TINY
+from advisor.solve.windows import TINY, load_windows
 
 __all__ = ["Lead", "Line", "Question", "Step", "Walk", "walk"]
 
-_SETTINGS = "mount."
+_SETTINGS = ("mount.", "board.insert_pattern")
 _MM_PER_UNIT = {"cm": 10.0, "m": 1000.0}
 
 
@@ -237,8 +239,6 @@ class _Walker:
             return (self,)
         if not isinstance(line.end, Aim):
             return ()
-        from advisor.solve.windows import load_windows
-
         found: list[object] = []
         for target in line.end.targets:
             for side in feet_named(target.foot, line.feet):
@@ -279,6 +279,8 @@ class _Walker:
                 question = self._settle(node, line, assumed, seen, possible, taken)
                 if question:
                     return line._replace(status="open", question=question)
+                if self._too_rough(taken, spans):
+                    return self._untellable(node, line, assumed, seen, taken)
             if spans[chosen].go != CLEARED:
                 question = self._setting_first(node, line, assumed, seen, {chosen}, taken)
                 if question:
@@ -339,9 +341,33 @@ class _Walker:
                 fact = self.knowledge.facts[reading.sheet_path]
                 if best is None or effect > best[0]:
                     best = effect, fact, one
-        if best is None or best[0] < asking(self.case.trees).measuring_share * best[2].plus_minus:
+        if best is None or best[0] <= 0:
+            return None
+        share = asking(self.case.trees).measuring_share
+        if best[0] < share * best[2].plus_minus and not self._too_rough(taken, self.spans_of(node)):
             return None
         return Question(best[1], node, line.suspect, leads, tuple(doubtful), best[1].minutes)
+
+    def _too_rough(self, taken: Sequence[Measured], spans: Sequence[Span]) -> bool:
+        """Return whether the ± of a number in doubt is so large beside its window that it shows nothing."""
+        rules = load_gate(self.case.trees)
+        for one in taken:
+            window = load_windows(self.case.trees).window(one.key, self.case.known.setup)
+            if window is None or len(_reached(spans, one)) < 2:
+                continue
+            width = window.close.high - window.close.low
+            most = rules.window_share * width if width < inf else rules.open_window_times * window.scale
+            if one.plus_minus > most:
+                return True
+        return False
+
+    def _untellable(
+        self, node: Check, line: Line, assumed: _Assumed, seen: frozenset[str], taken: Sequence[Measured]
+    ) -> Line:
+        """Go on without a number that is too rough to tell: it neither shows a cause nor clears one by itself."""
+        step = Step(node, measured=tuple(taken), sure=False)
+        line = line._replace(steps=(*line.steps, step))
+        return self._follow(node.unknown, line, assumed, seen) if node.unknown else line.ended("cleared")
 
     def _setting_first(
         self,
@@ -359,7 +385,8 @@ class _Walker:
         found: list[tuple[float, Fact, Measured]] = []
         for one in taken:
             for reading, effect in self._improvable(one):
-                if reading.origin == "assumed" and reading.sheet_path.startswith(_SETTINGS):
+                counts = effect >= asking(self.case.trees).measuring_share * one.plus_minus
+                if reading.origin == "assumed" and counts and reading.sheet_path.startswith(_SETTINGS):
                     found.append((effect, self.knowledge.facts[reading.sheet_path], one))
         if not found:
             return None

@@ -40,6 +40,7 @@ if TYPE_CHECKING:
     from advisor.solve.bench import Step
     from advisor.solve.choice import Change, Choice, Spoiled
     from advisor.solve.first_setup import FirstSetup
+    from advisor.solve.out_of_window import OutOfWindow
     from advisor.solve.shortfall import Fix, Missed, Shortfall
     from advisor.solve.whatif import Effect
     from advisor.solve.whole_mount import WholeMount
@@ -89,7 +90,13 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
         blocks += [Say(load_phrasebook(known.trees).said["unchecked"]), Points(unchecked)]
     if answer.line and not answer.line.sure and not doubt:
         blocks.append(Say("Not every step is certain; 'trail' shows where the numbers could go either way."))
-    if answer.referral:
+    if answer.verdict_as == "look_first":
+        blocks += _look_first(answer, units)
+    elif answer.out_first:
+        blocks += _out_first(answer, units)
+    elif answer.lacking and not answer.referral:
+        blocks.append(Points(_to_read_off(answer)))
+    elif answer.referral:
         blocks += _referral(answer, units)
     elif answer.mount:
         blocks += _whole_mount(answer.mount, units)
@@ -101,7 +108,10 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
     elif answer.aims:
         blocks.append(Heading("Leave it as it is"))
         blocks.append(_listed(_aims_met(answer, units)))
-    if answer.feel:
+    beside = beside_words(answer, units)
+    if beside:
+        blocks += [Heading(load_phrasebook(answer.case.trees).said["beside"]), Points(beside)]
+    if answer.feel and answer.verdict_as != "look_first":
         only_told = answer.walk.entry.kind == "question" and answer.choice is None
         blocks.append(Heading("What to feel for" if only_told else "On the next run"))
         blocks.append(Say(fill(answer.feel, known, answer.feet, units)))
@@ -109,6 +119,54 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
         blocks.append(Heading("Mind"))
         blocks.append(Points(tuple(in_units(words, units) for words in answer.cautions)))
     return tuple(blocks)
+
+
+def _look_first(answer: Answer, units: UnitSystem) -> list[Heading | Say | Points | Table]:
+    """Return the look that settles what is only not ruled out, and what would be done then."""
+    fact = answer.walk.doubted
+    assert fact is not None
+    said = load_phrasebook(answer.case.trees).said
+    blocks: list[Heading | Say | Points | Table] = [
+        Heading(said["look_first"]),
+        Say(f"{fact.question} {in_units(fact.how, units)}"),
+    ]
+    if answer.if_so and answer.if_so.changes:
+        blocks.append(Say(said["if_so"].format(changes=" ".join(what_to_do(answer.if_so, units)))))
+    return blocks
+
+
+def _out_first(answer: Answer, units: UnitSystem) -> list[Heading | Say | Points | Table]:
+    """Return what is outside its window and could be the cause, and what brings it right."""
+    assert answer.choice is not None
+    blocks: list[Heading | Say | Points | Table] = [Say(load_phrasebook(answer.case.trees).said["out_first"])]
+    blocks.append(Points(tuple(f"{_outside_words(one, units)}: {one.window.why}." for one in answer.out_first)))
+    return [*blocks, *_adjustment(answer, answer.choice, units)]
+
+
+def beside_words(answer: Answer, units: UnitSystem = "metric") -> tuple[str, ...]:
+    """Return what else on the sheet is outside its window, where an answer moves nothing: it is offered, not hidden."""
+    if answer.choice is not None or answer.walk.entry.kind != "symptom" or answer.verdict_as == "look_first":
+        return ()
+    told = [one for one in answer.out_of_window if one.sure or one.state == "out"]
+    return tuple(f"{_outside_words(one, units)}." for one in told)
+
+
+def _outside_words(one: OutOfWindow, units: UnitSystem) -> str:
+    """Return a number outside its window, such as `Stance width 420 mm (good: 516 mm to 587 mm)`."""
+    words, side = named_at(one.key)
+    unit = shown_unit(one.key, one.measured.measure.unit)
+    good = in_units(window_words(one.window.good, unit), units)
+    rough = "" if one.sure else f" ± {quantity(one.measured.plus_minus, unit, units)}"
+    where = f"{side} foot, " if side else ""
+    return f"{_capital(where + words)}: {quantity(one.measured.value, unit, units)}{rough} (good: {good})"
+
+
+def _to_read_off(answer: Answer) -> tuple[str, ...]:
+    from advisor.solve.travel import load_travels
+
+    travels = load_travels(answer.case.trees)
+    named = [travels[path].words if path in travels else field_name(path) for path in answer.lacking]
+    return tuple(f"{_capital(words)}." for words in named)
 
 
 def _unchecked(answer: Answer) -> tuple[str, ...]:
@@ -138,6 +196,12 @@ def in_short(answer: Answer, units: UnitSystem = "metric") -> Text:
 def _counter(answer: Answer, known: Known, units: UnitSystem) -> Text:
     """Return what to do and why in a sentence or two; a question's first sentence has the window and the number."""
     because = fill(answer.cause.because, known, answer.feet, units) if answer.cause else ""
+    if answer.verdict_as == "look_first" and answer.walk.doubted:
+        fact = answer.walk.doubted
+        first = load_phrasebook(known.trees).said["look_first"]
+        return (Say(f"{first}: {fact.question} {_first(in_units(fact.how, units), 1)}"),)
+    if answer.lacking:
+        return (Say(f"{answer.says} {' '.join(_to_read_off(answer))}".strip()),)
     if answer.referral:
         says = fill(answer.referral.says, known, answer.feet, units)
         return (Say(f"{_first(because, 1)} {_first(says, 2)}" if because else _first(says, 3)),)
@@ -168,7 +232,7 @@ def _referral(answer: Answer, units: UnitSystem) -> list[Heading | Say | Points 
         blocks = [Heading("Leave it as it is")]
     blocks.append(Say(fill(answer.referral.says, answer.case.known, answer.feet, units)))
     if answer.lacking:
-        blocks.append(Points(tuple(f"{_capital(words)}." for words in answer.lacking)))
+        blocks.append(Points(_to_read_off(answer)))
     elif answer.search and answer.search.shortfall:
         blocks.append(Say(shortfall_words(answer.search.shortfall, units)))
     return blocks

@@ -104,7 +104,8 @@ class Knowledge:
     def referral(self, name: str) -> Referral:
         """Return a referral."""
         raw = self._compiled["referrals"][name]
-        return Referral(name, raw["to"], raw["says"], tuple(raw["cautions"]), raw["verdict"])
+        claims = tuple(raw.get("claims", ()))
+        return Referral(name, raw["to"], raw["says"], tuple(raw["cautions"]), raw["verdict"], claims)
 
     def caution(self, name: str) -> str:
         """Return a caution's words."""

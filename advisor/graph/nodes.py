@@ -309,13 +309,17 @@ VERDICTS: tuple[Verdict, ...] = get_args(Verdict)
 
 
 class Referral(NamedTuple):
-    """Who or what helps where no adjustment does; `verdict` is the kind of answer that is."""
+    """Who or what helps where no adjustment does; `verdict` is the kind of answer that is.
+
+    `claims` are the measures that its words say are right.
+    """
 
     id: str
     to: str
     says: str
     cautions: tuple[str, ...]
     verdict: Verdict
+    claims: tuple[str, ...] = ()
 
 
 def feet_named(foot: CheckFoot, found: tuple[FootSide, ...]) -> tuple[FootSide | None, ...]:

@@ -34,6 +34,7 @@ def faults_of_tables(trees: Trees, lines: dict[str, dict[str, int]]) -> list[Fau
     from advisor.solve.adjustments import load_adjustments, load_fixes
     from advisor.solve.bench_order import load_bench_order
     from advisor.solve.limits import load_limits
+    from advisor.solve.travel import load_travels
     from advisor.solve.windows import load_windows
 
     readers: tuple[tuple[str, Callable[[Trees], Any]], ...] = (
@@ -47,6 +48,7 @@ def faults_of_tables(trees: Trees, lines: dict[str, dict[str, int]]) -> list[Fau
         ("limits", _limits_of_a_visit),
         ("boot_sizes", size_systems),
         ("first_setup", load_bench_order),
+        ("travel", load_travels),
         ("signs/words", load_listener),
     )
     return [fault for table, reader in readers for fault in faults_of_reader(table, reader, trees, lines)]

@@ -296,6 +296,7 @@ class ReferralModel(StrictModel):
     says: Text
     verdict: Verdict
     cautions: list[Name] = []
+    claims: list[Name] = []
 
 
 class SourceModel(StrictModel):

@@ -46,6 +46,7 @@ def resolve(sheet: Sheet, practice: Mapping[str, PracticeValue] | None = None, *
     _add_label(known, sheet)
     _add_rows(known, sheet, estimates)
     _estimate(known, estimates.rules)
+    _name_the_pattern(known)
     _to_front_and_back(known, sheet)
     _add_practice(known, sheet, practice)
     setup = Setup()
@@ -106,6 +107,13 @@ def _add_rows(known: dict[str, Reading], sheet: Sheet, estimates: Estimates) -> 
     else:
         for side in ("front", "back"):
             known.setdefault(f"{side}.track_mm", Reading(0.0, pattern.origin, 0.0, path))
+
+
+def _name_the_pattern(known: dict[str, Reading]) -> None:
+    """Name the insert pattern as what an assumed distance of rows hangs on: that is what a tech looks at."""
+    pitch = known.get("board.row_pitch_mm")
+    if pitch is not None and pitch.origin == "assumed":
+        known["board.row_pitch_mm"] = pitch._replace(sheet_path="board.insert_pattern")
 
 
 def _longer_foot(known: dict[str, Reading]) -> None:

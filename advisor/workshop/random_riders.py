@@ -23,7 +23,7 @@ from advisor.plain_text import clean
 from advisor.sheet.fields import FieldRow, field_rows
 from advisor.sheet.sheet import Leaf, LeafValue, Sheet
 
-__all__ = ["Wandered", "nodes_seen", "ordinary_sheet", "random_sheet", "wander"]
+__all__ = ["Wandered", "nodes_seen", "ordinary_sheet", "random_sheet", "told", "wander"]
 
 _MOST_QUESTIONS = 40
 _UNSURE = 0.15
@@ -126,7 +126,7 @@ def _one_walk(knowledge: Knowledge, case: Case, found: Wandered, random: Random)
     answer = answer_case(knowledge, case)
     found.seen.update(nodes_seen(answer.walk, answer))
     while answer.walk.question and asked < _MOST_QUESTIONS:
-        case = _told(case, answer.walk.question.fact, random)
+        case = told(case, answer.walk.question.fact, random)
         asked += 1
         answer = answer_case(knowledge, case, walk(knowledge, case))
         found.seen.update(nodes_seen(answer.walk, answer))
@@ -135,7 +135,8 @@ def _one_walk(knowledge: Knowledge, case: Case, found: Wandered, random: Random)
     found.outcomes[answer.outcome] += 1
 
 
-def _told(case: Case, fact: Fact, random: Random) -> Case:
+def told(case: Case, fact: Fact, random: Random) -> Case:
+    """Return the case with a made-up answer, or with "don't know"."""
     if random.random() < _UNSURE:
         return case.with_unsure(fact.id)
     row = field_rows().get(fact.id)
