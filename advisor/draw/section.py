@@ -11,7 +11,7 @@ from math import cos, isfinite, radians, sin, tan
 from advisor.draw.missing import UNFIT, missing_fields, unfit
 from advisor.draw.scene import Fall, Label, Line, Mark, Outline, Panel, Point, Scene, View
 from advisor.geometry.contact import NEVER_DEG, first_contact
-from advisor.geometry.parts import Edge, Part, beyond_edge_mm, fixed_parts, sole_at, sole_profile
+from advisor.geometry.parts import Edge, Part, beyond_edge_mm, fixed_parts, floor_mm, sole_at, sole_profile
 from advisor.geometry.register import MEASURES, Place
 from advisor.geometry.workings import number
 from advisor.sheet.setup import FootSetup, FootSide, Setup
@@ -63,7 +63,7 @@ def _panel(s: Setup, f: FootSetup, edge: Edge) -> tuple[Panel, Fall]:
     fall = Fall(f.side, edge, contact, needed, margin, part.name, beyond, part.height_mm, s.ride.edge_sink_mm)
     sole = sole_at(s, f, edge)
     underside = [(_out(s, f, edge, p), p.height_mm) for p in sole_profile(edge, sole, contact)]
-    spots = {p.name: (_out(s, f, edge, p), p.height_mm) for p in fixed_parts(s, f, edge, sole.side)}
+    spots = {p.name: (_out(s, f, edge, p), p.height_mm) for p in fixed_parts(s, f, edge, sole)}
     tip = underside[-1]
     inside = min(-_INSIDE_MM, min(out for out, _ in (*underside, *spots.values())) - _MARGIN_MM)
     top = max(tip[1] + _SOLE_MM, part.height_mm)
@@ -76,7 +76,7 @@ def _panel(s: Setup, f: FootSetup, edge: Edge) -> tuple[Panel, Fall]:
         Outline("board", ((inside, 0.0), (0.0, 0.0), (0.0, thickness), (inside, thickness))),
         Outline("sole", _sole(underside, inside, top)),
     ]
-    floor = thickness + f.riser_mm
+    floor = floor_mm(s, f)
     if "baseplate" in spots:
         end = spots["baseplate"][0]
         deck = min(underside[0][1], box[3])

@@ -6,7 +6,7 @@ from math import acos, atan2, cos, degrees, hypot, radians, sin
 
 from advisor.geometry.board import sidecut_radius_mm
 from advisor.geometry.maths import isnan
-from advisor.geometry.parts import Edge, Part, fixed_parts, lowest_risen, sole_at, sole_underside
+from advisor.geometry.parts import Edge, Part, fixed_parts, lowest_on_sole, sole_at
 from advisor.sheet.setup import FootSetup, Setup
 
 __all__ = [
@@ -92,16 +92,15 @@ def first_contact(s: Setup, f: FootSetup, edge: Edge) -> tuple[Part, float, floa
         beyond = radius - hypot(arc - part.along_mm, aside - part.beside_mm) + part.radius_mm
         return part, beyond, contact_of_point_deg(beyond, part.height_mm, sink)
 
-    best = min((of(part) for part in sole_underside(edge, sole)), key=_by_tilt)
+    best = min((of(part) for part in lowest_on_sole(edge, sole, NEVER_DEG)), key=_by_tilt)
     if isnan(best[2]):
         return best
     for _ in range(_ROUNDS):
-        lower = lowest_risen(edge, sole, best[2])
-        found = of(lower) if lower else best
-        if found[2] >= best[2] - _SAME_TILT_DEG:
+        lower = min((of(part) for part in lowest_on_sole(edge, sole, best[2])), key=_by_tilt)
+        if lower[2] >= best[2] - _SAME_TILT_DEG:
             break
-        best = found
-    return min((best, *(of(part) for part in fixed_parts(s, f, edge, sole.side))), key=_by_tilt)
+        best = lower
+    return min((best, *(of(part) for part in fixed_parts(s, f, edge, sole))), key=_by_tilt)
 
 
 def _by_tilt(found: tuple[Part, float, float]) -> tuple[float, float]:

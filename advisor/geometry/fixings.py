@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from advisor.geometry.board import edge_slope_deg
-from advisor.geometry.placing import binding_x_mm
+from advisor.geometry.maths import toes_direction
+from advisor.geometry.placing import binding_x_mm, wedge_lift_mm
 from advisor.sheet.setup import FootSetup, Setup
 
 __all__ = [
@@ -12,6 +13,7 @@ __all__ = [
     "engage_tilt_deg",
     "highback_gap_deg",
     "ladder_spare_teeth",
+    "lifts_mm",
     "screw_clamp_load_n",
     "screw_engagement_mm",
     "screw_gap_mm",
@@ -20,18 +22,27 @@ __all__ = [
 ]
 
 
-def _below_top_sheet_mm(s: Setup, riser_mm: float) -> float:
+def lifts_mm(s: Setup, f: FootSetup) -> tuple[float, float]:
+    """Return riser and wedge under the disc's screws, least and most [mm]."""
+    if f.cant_deg == 0:
+        return f.riser_mm, f.riser_mm
+    reach = s.practice.screw_from_centre_mm * sum(abs(part) for part in toes_direction(f.angle_deg))
+    lifts = [f.riser_mm + wedge_lift_mm(s, f, side) for side in (-reach, reach)]
+    return min(lifts), max(lifts)
+
+
+def _below_top_sheet_mm(s: Setup, lift_mm: float) -> float:
     bindings = s.bindings
-    return bindings.screw_length_mm - bindings.disc_thickness_mm - bindings.washer_mm - riser_mm
+    return bindings.screw_length_mm - bindings.disc_thickness_mm - bindings.washer_mm - lift_mm
 
 
 def screw_engagement_mm(s: Setup) -> float:
-    """Compute the thread inside the insert [mm], on the foot with the thicker riser.
+    """Compute the thread inside the insert [mm], of the screw under which riser and wedge are thickest.
 
-    Screw length minus what it clamps (disc, washer, riser), at most the insert's depth; 0 for a screw that does not
-    reach the insert.
+    Screw length minus what it clamps (disc, washer, riser, wedge), at most the insert's depth; 0 for a screw that does
+    not reach the insert.
     """
-    inside = _below_top_sheet_mm(s, max(s.front.riser_mm, s.back.riser_mm))
+    inside = _below_top_sheet_mm(s, max(lifts_mm(s, f)[1] for f in (s.front, s.back)))
     return max(0.0, min(inside, s.board.insert_depth_mm))
 
 
@@ -41,11 +52,11 @@ def screw_turns(s: Setup) -> float:
 
 
 def screw_gap_mm(s: Setup) -> float:
-    """Compute the room from the screw's end to the insert's floor [mm], on the foot with the thinner riser.
+    """Compute the room from the screw's end to the insert's floor [mm], of the screw under which least is clamped.
 
     At 0 and below the screw stands on the floor: it clamps nothing and lifts the base.
     """
-    return s.board.insert_depth_mm - _below_top_sheet_mm(s, min(s.front.riser_mm, s.back.riser_mm))
+    return s.board.insert_depth_mm - _below_top_sheet_mm(s, min(lifts_mm(s, f)[0] for f in (s.front, s.back)))
 
 
 def screw_clamp_load_n(torque_nm: float, nut_factor: float, diameter_mm: float) -> float:
@@ -81,13 +92,15 @@ def engage_tilt_deg(s: Setup) -> float:
 
 
 def highback_gap_deg(s: Setup, f: FootSetup) -> float:
-    """Compute the rotation still missing until the highback runs along the heel edge [deg].
+    """Compute the rotation still missing until the highback runs along the heel edge [deg], toes outward positive.
 
     The highback turns with the baseplate; the edge itself turns a little away from the board's axis toward the ends.
-    Negative = turned too far.
+    A turn is positive where it lines the highback up for toes outward, so on a foot whose toes turn outward a positive
+    gap is rotation missing and a negative one is turned too far. A foot that crosses zero leaves its highback turned
+    the wrong way, and the gap says by how much.
     """
-    needed = f.angle_deg - edge_slope_deg(s.board, binding_x_mm(s, f))
-    return abs(needed) - f.highback_turn_deg
+    needed = f.outward * (f.angle_deg - edge_slope_deg(s.board, binding_x_mm(s, f)))
+    return needed - f.highback_turn_deg
 
 
 def strap_offset_mm(s: Setup, f: FootSetup) -> float:  # noqa: ARG001

@@ -13,6 +13,7 @@ from math import acos, atan2, cos, degrees, hypot, nan, radians, sin, sqrt
 from typing import NamedTuple
 
 from advisor.geometry.maths import cos_deg, isnan, toes_direction
+from advisor.geometry.parts import floor_mm
 from advisor.geometry.placing import binding_x_mm, binding_y_mm, boot_middle_along_mm
 from advisor.sheet.setup import FootSetup, Setup
 
@@ -24,6 +25,7 @@ __all__ = [
     "knee_offset_push_mm",
     "lean_reserve_deg",
     "lean_reserve_push_deg",
+    "least_lean_deg",
     "leg_chain",
     "leg_lean_deg",
     "leg_length_mm",
@@ -63,7 +65,7 @@ def ankle_point_mm(s: Setup, f: FootSetup) -> Vector:
     """Compute the ankle's place over the foot's line, in the board's frame [mm]."""
     ux, uy = toes_direction(f.angle_deg)
     along = boot_middle_along_mm(s, f) + (s.practice.ankle_place_share - 0.5) * f.foot_length_mm
-    height = s.board.thickness_mm + s.bindings.base_height_heel_mm + f.riser_mm + s.rider.ankle_height_mm
+    height = floor_mm(s, f) + s.bindings.base_height_heel_mm + s.rider.ankle_height_mm
     return binding_x_mm(s, f) + along * ux, binding_y_mm(s, f) + along * uy, height
 
 
@@ -188,7 +190,7 @@ def shank_lean_deg(s: Setup, f: FootSetup) -> float:
 
 def lean_reserve_push_deg(s: Setup, f: FootSetup) -> float:
     """Compute a reserve that rises and falls with the same inputs as `lean_reserve_deg` [deg]."""
-    return _forward_deg(leg_chain(s, f, always_limited=True), f) - f.lean_deg
+    return _forward_deg(leg_chain(s, f, always_limited=True), f) - least_lean_deg(s, f)
 
 
 def _forward_deg(leg: Leg, f: FootSetup) -> float:
@@ -197,6 +199,15 @@ def _forward_deg(leg: Leg, f: FootSetup) -> float:
     return degrees(atan2(forward, leg.knee[2] - leg.ankle[2]))
 
 
+def least_lean_deg(s: Setup, f: FootSetup) -> float:
+    """Compute the lean at which something stops the shank [deg]: the highback, or the boot's own shaft.
+
+    A boot leans by itself, and its shaft stops the shank before a more upright highback does.
+    """
+    boot = s.boots.lean_deg
+    return boot if boot > f.lean_deg else f.lean_deg
+
+
 def lean_reserve_deg(s: Setup, f: FootSetup) -> float:
-    """Compute how far the shank can rock back before the highback takes its load [deg]: shank lean - forward lean."""
-    return shank_lean_deg(s, f) - f.lean_deg
+    """Compute how far the shank can rock back before highback or boot takes its load [deg]: shank lean - their lean."""
+    return shank_lean_deg(s, f) - least_lean_deg(s, f)

@@ -8,12 +8,19 @@ is a plate with square ends, the toe ramp, run out, part of it. Heelcup and high
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import atan2, cos, hypot, radians, sin, sqrt
+from math import cos, hypot, radians, sin, sqrt
 from typing import Literal, NamedTuple
 
 from advisor.geometry.board import sidecut_radius_mm, waist_place_mm
 from advisor.geometry.maths import isnan, toes_direction
-from advisor.geometry.placing import binding_x_mm, binding_y_mm, boot_middle_along_mm, ramp_end_along_mm
+from advisor.geometry.placing import (
+    binding_x_mm,
+    binding_y_mm,
+    boot_middle_along_mm,
+    ramp_end_along_mm,
+    wedge_lift_mm,
+    wedge_slope,
+)
 from advisor.sheet.setup import FootSetup, Setup
 
 __all__ = [
@@ -24,16 +31,16 @@ __all__ = [
     "boot_tip",
     "fixed_parts",
     "floor_mm",
-    "lowest_risen",
+    "lowest_on_sole",
     "parts_at",
     "plate_end_along_mm",
     "sole_at",
     "sole_profile",
-    "sole_underside",
 ]
 
 Edge = Literal["toe", "heel"]
 _SAME_PLACE_MM = 1e-9
+_UPRIGHT_DEG = 90.0
 _RISE = "start of the sole's rise"
 _TIPS: dict[Edge, str] = {"toe": "boot tip", "heel": "boot heel"}
 
@@ -70,6 +77,8 @@ class Sole(NamedTuple):
         The centre of the edge's arc from the disc's centre, toward that end and to the side on which it lies.
     side
         +1 or -1: on which side of the foot's line that centre lies.
+    tip_slope
+        How much the underside rises for each mm toward that side, by a cant wedge.
 
     """
 
@@ -84,11 +93,12 @@ class Sole(NamedTuple):
     to_arc_mm: float
     beside_mm: float
     side: float
+    tip_slope: float
 
 
 def floor_mm(s: Setup, f: FootSetup) -> float:
-    """Compute the height of the baseplate's underside over the board's base [mm]: board and riser."""
-    return s.board.thickness_mm + f.riser_mm
+    """Compute the baseplate's height over the base, under the foot's line [mm]: board, riser and wedge."""
+    return s.board.thickness_mm + f.riser_mm + wedge_lift_mm(s, f, 0.0)
 
 
 def boot_tip(s: Setup, f: FootSetup, edge: Edge) -> Part:
@@ -128,9 +138,10 @@ def sole_at(s: Setup, f: FootSetup, edge: Edge) -> Sole:
     else:
         radius, far, rise, length = heel, ball, boots.heel_rise_mm, boots.heel_rise_length_mm
         floor += bindings.base_height_heel_mm
+    side = -1.0 if beside < 0 else 1.0
     return Sole(
         middle + half - radius, radius, middle - half + far, far, middle + half - length, rise, length, floor,
-        way * along, abs(beside), -1.0 if beside < 0 else 1.0,
+        way * along, abs(beside), side, side * wedge_slope(f),
     )  # fmt: skip
 
 
@@ -146,56 +157,49 @@ def _half_width_mm(sole: Sole, place_mm: float) -> float:
     return sqrt(max(0.0, radius * radius - (place_mm - centre) ** 2))
 
 
-def _height_mm(sole: Sole, place_mm: float) -> float:
+def _on_sole(name: str, edge: Edge, sole: Sole, place_mm: float, beside_mm: float) -> Part:
+    """Return a point of the underside: at a place along the foot, and so far to the side of the edge's arc."""
     risen = place_mm - sole.rise_from_mm
-    return sole.floor_mm + (sole.rise_mm * risen / sole.rise_length_mm if risen > 0 else 0.0)
+    height = sole.floor_mm + sole.tip_slope * beside_mm
+    if risen > _SAME_PLACE_MM:
+        height += sole.rise_mm * risen / sole.rise_length_mm
+    return Part(name, place_mm if edge == "toe" else -place_mm, 0.0, height, sole.side * beside_mm)
 
 
-def _aim(sole: Sole) -> tuple[float, float, float]:
-    """Return the edge's direction from the end's circle (along the foot, beside it), and where the hull leaves it."""
+def _furthest_toward(sole: Sole, along: float, aside: float) -> tuple[float, float]:
+    """Return the outline's furthest point in a direction: along the foot toward the end, and to the arc's side."""
+    size = hypot(along, aside)
+    if size == 0:
+        return sole.end_mm + sole.end_radius_mm, 0.0
+    along, aside = along / size, aside / size
+    lean = (sole.far_radius_mm - sole.end_radius_mm) / (sole.end_mm - sole.far_mm)
+    centre, radius = (sole.end_mm, sole.end_radius_mm) if along >= lean else (sole.far_mm, sole.far_radius_mm)
+    return centre + radius * along, radius * aside
+
+
+def lowest_on_sole(edge: Edge, sole: Sole, tilt_deg: float) -> list[Part]:
+    """Return the lowest points of a sole over a board tilted so far: of its flat part, and of its risen end.
+
+    At 90 degrees the lowest point is the one that hangs over furthest. Each part is flat, so its lowest point is the
+    outline's furthest one in a direction, or lies where the rise begins; exact within 0.01 mm, as the edge's direction
+    is taken at the end's own circle.
+    """
+    tilt = radians(tilt_deg)
+    down, out = cos(tilt), sin(tilt)
     along = sole.to_arc_mm - sole.end_mm
     away = hypot(along, sole.beside_mm)
-    lean = (sole.far_radius_mm - sole.end_radius_mm) / (sole.end_mm - sole.far_mm)
-    return along / away, sole.beside_mm / away, lean
-
-
-def _on_sole(name: str, edge: Edge, sole: Sole, place_mm: float, beside_mm: float) -> Part:
-    along = place_mm if edge == "toe" else -place_mm
-    return Part(name, along, 0.0, _height_mm(sole, place_mm), sole.side * beside_mm)
-
-
-def sole_underside(edge: Edge, sole: Sole) -> list[Part]:
-    """Return the furthest point of the sole's flat underside and, where that has risen, of the whole outline."""
-    ahead, aside, lean = _aim(sole)
-    on_end = ahead >= lean
-    centre, radius = (sole.end_mm, sole.end_radius_mm) if on_end else (sole.far_mm, sole.far_radius_mm)
-    furthest = centre + radius * ahead
-    if furthest <= sole.rise_from_mm + _SAME_PLACE_MM:
-        return [_on_sole(_RISE, edge, sole, furthest, radius * aside)]
-    corner = _half_width_mm(sole, sole.rise_from_mm)
-    return [
-        _on_sole(_RISE, edge, sole, sole.rise_from_mm, corner),
-        _on_sole(_TIPS[edge], edge, sole, furthest, radius * aside),
-    ]
-
-
-def lowest_risen(edge: Edge, sole: Sole, tilt_deg: float) -> Part | None:
-    """Return the point of the sole's risen end that lies lowest over a board tilted so far, exact within 0.01 mm.
-
-    None where the outline reaches furthest, or lies lowest, before its sole has risen.
-    """
-    ahead, aside, lean = _aim(sole)
-    furthest = sole.end_mm + sole.end_radius_mm * ahead
-    if ahead < lean or furthest <= sole.rise_from_mm + _SAME_PLACE_MM:
-        return None
-    tilt = radians(tilt_deg)
-    steep = sole.rise_mm / sole.rise_length_mm
-    turn = atan2(aside * sin(tilt), ahead * sin(tilt) - steep * cos(tilt))
-    place = sole.end_mm + sole.end_radius_mm * max(lean, cos(turn))
-    if not sole.rise_from_mm < place < furthest:
-        return None
-    beside = sqrt(max(0.0, sole.end_radius_mm**2 - (place - sole.end_mm) ** 2))
-    return _on_sole(_TIPS[edge], edge, sole, place, beside)
+    ahead, aside = out * along / away, out * sole.beside_mm / away - down * sole.tip_slope
+    place, beside = _furthest_toward(sole, ahead, aside)
+    start = sole.rise_from_mm
+    corner = _half_width_mm(sole, start)
+    corner = corner if aside >= 0 else -corner
+    if place <= start + _SAME_PLACE_MM:
+        return [_on_sole(_RISE, edge, sole, place, beside)]
+    found = [_on_sole(_RISE, edge, sole, start, corner)]
+    place, beside = _furthest_toward(sole, ahead - down * sole.rise_mm / sole.rise_length_mm, aside)
+    if place > start:
+        found.append(_on_sole(_TIPS[edge], edge, sole, place, beside))
+    return found
 
 
 def sole_profile(edge: Edge, sole: Sole, tilt_deg: float, steps: int = 8) -> list[Part]:
@@ -216,17 +220,16 @@ def sole_profile(edge: Edge, sole: Sole, tilt_deg: float, steps: int = 8) -> lis
         Points from the flat part's furthest point to the outline's; one where the furthest point is flat.
 
     """
-    flat, *risen = sole_underside(edge, sole)
+    flat, *risen = lowest_on_sole(edge, sole, _UPRIGHT_DEG)
+    lowest = lowest_on_sole(edge, sole, tilt_deg)
     if not risen:
-        return [flat]
+        return [flat, *lowest[1:]]
     way = 1.0 if edge == "toe" else -1.0
     first, last = sole.rise_from_mm, way * risen[0].along_mm
+    side = 1.0 if sole.side * risen[0].beside_mm >= 0 else -1.0
     places = (first + (last - first) * step / steps for step in range(1, steps))
-    between = [_on_sole(_TIPS[edge], edge, sole, at, _half_width_mm(sole, at)) for at in places]
-    lowest = lowest_risen(edge, sole, tilt_deg)
-    if lowest:
-        between.append(lowest)
-    return [flat, *sorted((*between, *risen), key=lambda part: way * part.along_mm)]
+    between = [_on_sole(_TIPS[edge], edge, sole, at, side * _half_width_mm(sole, at)) for at in places]
+    return [flat, *sorted((*between, *risen, *lowest[1:]), key=lambda part: way * part.along_mm)]
 
 
 def plate_end_along_mm(s: Setup, f: FootSetup, edge: Edge) -> float:
@@ -242,16 +245,18 @@ def plate_end_along_mm(s: Setup, f: FootSetup, edge: Edge) -> float:
     return ramp if ramp > half else half
 
 
-def fixed_parts(s: Setup, f: FootSetup, edge: Edge, side: float) -> Iterator[Part]:
+def fixed_parts(s: Setup, f: FootSetup, edge: Edge, sole: Sole) -> Iterator[Part]:
     """Yield the parts of the binding that could meet the snow first at an edge, whatever the tilt.
 
-    The baseplate's corner on the side where the edge's arc has its centre (`side` as in `Sole`), and on the heel side
-    heelcup and highback. Parts whose size is not on the sheet are left out.
+    The baseplate's corners at that end (on a flat plate only the one toward the edge), and on the heel side heelcup and
+    highback. Parts whose size is not on the sheet are left out.
     """
     bindings = s.bindings
     floor = floor_mm(s, f)
     if not isnan(bindings.base_length_mm + bindings.base_width_mm):
-        yield Part("baseplate", plate_end_along_mm(s, f, edge), 0.0, floor, side * bindings.base_width_mm / 2)
+        end, half = plate_end_along_mm(s, f, edge), bindings.base_width_mm / 2
+        for side in (1.0,) if sole.tip_slope == 0 else (1.0, -1.0):
+            yield Part("baseplate", end, 0.0, floor + sole.tip_slope * side * half, sole.side * side * half)
     if edge == "heel":
         tip = boot_tip(s, f, "heel")
         for name, reach, height in (
@@ -265,9 +270,7 @@ def fixed_parts(s: Setup, f: FootSetup, edge: Edge, side: float) -> Iterator[Par
 def parts_at(s: Setup, f: FootSetup, edge: Edge, tilt_deg: float) -> list[Part]:
     """Return every part that could be the first on the snow at an edge of a board tilted by `tilt_deg`."""
     sole = sole_at(s, f, edge)
-    lowest = lowest_risen(edge, sole, tilt_deg)
-    found = [*sole_underside(edge, sole), *fixed_parts(s, f, edge, sole.side)]
-    return [*found, lowest] if lowest else found
+    return [*lowest_on_sole(edge, sole, tilt_deg), *fixed_parts(s, f, edge, sole)]
 
 
 def beyond_edge_mm(

@@ -98,13 +98,17 @@ class Measure(NamedTuple):
         return (s, foot) if place.edge is None else (s, foot, place.edge)
 
 
-_ALONG_FOOT = ("foot.row", "foot.track_mm", "foot.slot_mm", "board.row_pitch_mm", "board.reference_width_mm")
+_ALONG_FOOT = (
+    "foot.row", "foot.track_mm", "foot.slot_mm", "bindings.hole_offset_mm", "board.row_pitch_mm",
+    "board.reference_width_mm",
+)  # fmt: skip
 _ALONG = (*_ALONG_FOOT, "board.reference_setback_mm")
 _ACROSS = ("foot.slot_mm", "bindings.hole_offset_mm")
 _SEAT = ("foot.seat_mm", "foot.heelcup", "bindings.heelcup_step_mm")
 _BOTH_ALONG = (
     "board.reference_width_mm",
     "board.row_pitch_mm",
+    "bindings.hole_offset_mm",
     *(f"{side}.{name}" for side in SIDES for name in ("row", "track_mm", "slot_mm")),
 )
 _RAMP = ("bindings.toe_ramp_mm", "bindings.toe_ramp_step_mm", "foot.toe_ramp")
@@ -122,7 +126,7 @@ _TIP = {
     "heel": ("boots.outsole_length_mm", "boots.heel_width_mm"),
 }
 _SOLE = ("boots.outsole_length_mm", "boots.ball_width_mm", "boots.heel_width_mm")
-_FLOOR = ("board.thickness_mm", "foot.riser_mm")
+_FLOOR = ("board.thickness_mm", "foot.riser_mm", "foot.cant_deg", "practice.wedge_width_mm")
 _HEIGHT = {
     "toe": (*_FLOOR, "bindings.base_height_toe_mm", "boots.toe_rise_mm", "boots.toe_rise_length_mm"),
     "heel": (*_FLOOR, "bindings.base_height_heel_mm", "boots.heel_rise_mm", "boots.heel_rise_length_mm"),
@@ -158,13 +162,16 @@ _ANKLES = (
     "board.reference_setback_mm",
     "bindings.base_height_heel_mm",
     "bindings.heelcup_step_mm",
-    "bindings.hole_offset_mm",
+    "practice.wedge_width_mm",
     *_BOTH_ALONG,
-    *(f"{side}.{name}" for side in SIDES for name in ("angle_deg", "seat_mm", "heelcup", "riser_mm", "foot_length_mm")),
+    *(
+        f"{side}.{name}"
+        for side in SIDES
+        for name in ("angle_deg", "seat_mm", "heelcup", "riser_mm", "cant_deg", "foot_length_mm")
+    ),
 )
 _KNEE = (
     *_ANKLES,
-    "foot.cant_deg",
     "foot.turnout_deg",
     "practice.knee_twist_share",
     "practice.cuff_give_share",
@@ -175,8 +182,9 @@ _SCREW = (
     "bindings.disc_thickness_mm",
     "bindings.washer_mm",
     "board.insert_depth_mm",
-    "front.riser_mm",
-    "back.riser_mm",
+    "practice.wedge_width_mm",
+    "practice.screw_from_centre_mm",
+    *(f"{side}.{name}" for side in SIDES for name in ("riser_mm", "cant_deg", "angle_deg")),
 )
 
 
@@ -282,7 +290,7 @@ def _foot_measures() -> Iterator[Measure]:
     yield Measure(
         "ramp_to_edge_mm", "mm", "foot", "from the toe ramp's end to the edge, where its bevel begins, along the foot",
         "derived",
-        (*_ALONG_FOOT, "bindings.hole_offset_mm", *_EDGE, *_RAMP, "foot.angle_deg"),
+        (*_ALONG_FOOT, *_EDGE, *_RAMP, "foot.angle_deg"),
         _RADIUS, overhang.ramp_to_edge_mm, w.ramp_to_edge,
     )  # fmt: skip
     yield Measure(
@@ -303,13 +311,14 @@ def _foot_measures() -> Iterator[Measure]:
         push=leg.knee_offset_push_mm,
     )  # fmt: skip
     yield Measure(
-        "highback_gap_deg", "deg", "foot", "rotation missing until the highback runs along the heel edge", "derived",
+        "highback_gap_deg", "deg", "foot",
+        "rotation missing until the highback runs along the heel edge (plus: for toes out)", "derived",
         (*_ALONG_FOOT, *_EDGE, "foot.angle_deg", "foot.highback_turn_deg"), _RADIUS,
         fixings.highback_gap_deg, w.highback_gap,
     )  # fmt: skip
     yield Measure(
         "lean_reserve_deg", "deg", "foot", "shank travel before the highback takes load", "leg_chain",
-        (*_KNEE, "foot.lean_deg"), (), leg.lean_reserve_deg, w.lean_reserve,
+        (*_KNEE, "foot.lean_deg"), ("boots.lean_deg",), leg.lean_reserve_deg, w.lean_reserve,
         push=leg.lean_reserve_push_deg,
     )  # fmt: skip
     yield Measure(

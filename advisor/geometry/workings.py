@@ -8,8 +8,8 @@ from advisor.geometry.board import edge_slope_deg, sidecut_radius_mm, waist_plac
 from advisor.geometry.board_size import max_waist_mm, min_waist_mm
 from advisor.geometry.carve import carve_limit_kmh, carve_tilt_deg, needed_tilt_deg
 from advisor.geometry.contact import NEVER_DEG, contact_deg, first_contact
-from advisor.geometry.fixings import screw_engagement_mm, screw_gap_mm
-from advisor.geometry.leg import hip_separation_mm, leg_chain, leg_length_mm, shank_lean_deg
+from advisor.geometry.fixings import lifts_mm, screw_engagement_mm, screw_gap_mm
+from advisor.geometry.leg import hip_separation_mm, least_lean_deg, leg_chain, leg_length_mm, shank_lean_deg
 from advisor.geometry.maths import isnan, toes_direction
 from advisor.geometry.overhang import overhang_mm, press_lever_mm
 from advisor.geometry.parts import Edge, boot_tip
@@ -248,29 +248,27 @@ def highback_gap(s: Setup, f: FootSetup) -> str:
     """Explain `highback_gap_deg`."""
     slope = edge_slope_deg(s.board, binding_x_mm(s, f))
     turn = n(f.highback_turn_deg)
-    return f"|stance angle - edge's own turn| - highback turn = |{n(f.angle_deg)} - ({n(slope)})| - {turn}"
+    side = "" if f.outward > 0 else "-"
+    return (
+        f"outward: {side}(stance angle - edge's own turn) - highback turn = "
+        f"{side}({n(f.angle_deg)} - ({n(slope)})) - ({turn})"
+    )
 
 
 def lean_reserve(s: Setup, f: FootSetup) -> str:
     """Explain `lean_reserve_deg`."""
-    return f"shank lean in riding flex - forward lean = {n(shank_lean_deg(s, f))} - {n(f.lean_deg)}"
+    stop = "boot's own lean" if s.boots.lean_deg > f.lean_deg else "forward lean"
+    return f"shank lean in riding flex - {stop} = {n(shank_lean_deg(s, f))} - {n(least_lean_deg(s, f))}"
 
 
 def engagement(s: Setup) -> str:
     """Explain `screw_engagement_mm`."""
     b = s.bindings
-    riser = max(s.front.riser_mm, s.back.riser_mm)
-    from advisor.geometry.fixings import screw_engagement_mm
-
+    lift = max(lifts_mm(s, f)[1] for f in (s.front, s.back))
+    clamped = f"{n(b.screw_length_mm)} - {n(b.disc_thickness_mm)} - {n(b.washer_mm)} - {n(lift)}"
     if screw_engagement_mm(s) <= 0:
-        return (
-            f"the screw does not reach the insert: screw - disc - washer - riser = {n(b.screw_length_mm)} - "
-            f"{n(b.disc_thickness_mm)} - {n(b.washer_mm)} - {n(riser)}"
-        )
-    return (
-        f"min(screw - disc - washer - riser, insert) = min({n(b.screw_length_mm)} - {n(b.disc_thickness_mm)} - "
-        f"{n(b.washer_mm)} - {n(riser)}, {n(s.board.insert_depth_mm)})"
-    )
+        return f"the screw does not reach the insert: screw - disc - washer - riser and wedge = {clamped}"
+    return f"min(screw - disc - washer - riser and wedge, insert) = min({clamped}, {n(s.board.insert_depth_mm)})"
 
 
 def turns(s: Setup) -> str:
@@ -281,10 +279,10 @@ def turns(s: Setup) -> str:
 def gap(s: Setup) -> str:
     """Explain `screw_gap_mm`."""
     b = s.bindings
-    riser = min(s.front.riser_mm, s.back.riser_mm)
+    lift = min(lifts_mm(s, f)[0] for f in (s.front, s.back))
     return (
-        f"insert - (screw - disc - washer - riser) = {n(s.board.insert_depth_mm)} - ({n(b.screw_length_mm)} - "
-        f"{n(b.disc_thickness_mm)} - {n(b.washer_mm)} - {n(riser)})"
+        f"insert - (screw - disc - washer - riser and wedge) = {n(s.board.insert_depth_mm)} - "
+        f"({n(b.screw_length_mm)} - {n(b.disc_thickness_mm)} - {n(b.washer_mm)} - {n(lift)})"
     )
 
 

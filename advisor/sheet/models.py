@@ -92,15 +92,18 @@ class BootsPart(Part):
     ball_width_mm: float | None = _number(50, 150, "mm", "outsole at its widest, at the ball of the foot")
     heel_width_mm: float | None = _number(35, 120, "mm", "outsole at the heel")
     toe_rise_mm: float | None = _number(0, 60, "mm", "how far the sole has risen at the toe tip")
+    age_days: int | None = _count(0, 9000, "how old the boots are, in days")
     toe_rise_length_mm: float | None = _number(0, 120, "mm", "length over which the sole rises to the toe tip")
     heel_rise_mm: float | None = _number(0, 60, "mm", "how far the sole has risen at the heel tip")
     heel_rise_length_mm: float | None = _number(0, 120, "mm", "length over which the sole rises to the heel tip")
+    lean_deg: float | None = _number(-5, 30, "deg", "the boot's own forward lean: where its shaft stops the shank")
 
 
 class BoardPart(Part):
     """The board's outline, inserts and edges."""
 
     length_cm: float | None = _number(80, 215, "cm", "board length, tip to tail")
+    age_days: int | None = _count(0, 9000, "how old the board is, in days")
     effective_edge_mm: float | None = _number(500, 1700, "mm", "effective edge, as printed")
     waist_width_mm: float | None = _number(180, 350, "mm", "narrowest width")
     nose_width_mm: float | None = _number(200, 450, "mm", "widest width at the nose")
@@ -178,7 +181,9 @@ class FootPart(Part):
     disc_flipped: bool | None = _word("yes_no", "disc turned half round")
     heelcup: int | None = _count(-10, 10, "step of the heelcup")
     lean_deg: float | None = _number(-5, 60, "deg", "forward lean")
-    highback_turn_deg: float | None = _number(-30, 45, "deg", "highback turned toward the heel edge's direction")
+    highback_turn_deg: float | None = _number(
+        -45, 45, "deg", "highback turned along the heel edge: plus for toes outward, minus for toes inward"
+    )
     cant_deg: float | None = _number(-10, 10, "deg", "cant wedge under the binding")
     riser_mm: float | None = _number(0, 40, "mm", "riser under the binding")
     seat_mm: float | None = _number(

@@ -55,6 +55,7 @@ class Boots:
     toe_rise_length_mm: float = nan
     heel_rise_mm: float = nan
     heel_rise_length_mm: float = nan
+    lean_deg: float = nan
 
 
 @dataclass(slots=True)
@@ -161,6 +162,8 @@ class Practice:
     screw_diameter_mm: float = nan
     screw_pitch_mm: float = nan
     wide_board_overhang_mm: float = nan
+    wedge_width_mm: float = nan
+    screw_from_centre_mm: float = nan
 
 
 @dataclass(slots=True)

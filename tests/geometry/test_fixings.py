@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from math import acos, cos, degrees, hypot, isnan, radians, sin
+from math import atan2, cos, degrees, isnan, radians, sin
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.geometry.board import half_width_mm
+from advisor.geometry.contact import contact_deg
 from advisor.geometry.fixings import (
     clamp_load_n,
     highback_gap_deg,
@@ -32,10 +33,41 @@ def test_highback_gap_is_the_angle_between_highback_and_heel_edge(s: Setup) -> N
         edge = (0.02, -half_width_mm(s.board, x + 0.01) + half_width_mm(s.board, x - 0.01))
         toes = (sin(radians(f.angle_deg)), cos(radians(f.angle_deg)))
         highback = (toes[1], -toes[0])
-        between = degrees(acos(min(1.0, abs(edge[0] * highback[0] + edge[1] * highback[1]) / hypot(*edge))))
-        assert highback_gap_deg(s, f) == pytest.approx(between, abs=0.01)
+        across, along = edge[0] * highback[1] - edge[1] * highback[0], edge[0] * highback[0] + edge[1] * highback[1]
+        turned = degrees(atan2(across, along))
+        toes_out = -turned if f.side == "front" else turned
+        assert highback_gap_deg(s, f) == pytest.approx(toes_out, abs=0.01)
         f.highback_turn_deg = 7
-        assert highback_gap_deg(s, f) == pytest.approx(between - 7, abs=0.01)
+        assert highback_gap_deg(s, f) == pytest.approx(toes_out - 7, abs=0.01)
+
+
+@pytest.mark.parametrize(("angle", "turn", "gap"), [(9, 9, 0), (-9, 9, -18), (-9, -9, 0), (0, 5, -5), (15, 5, 10)])
+def test_a_foot_that_crosses_zero_leaves_its_highback_turned_the_wrong_way(angle: int, turn: int, gap: int) -> None:
+    """By hand, on a straight edge; both feet alike, counted outward."""
+    s = example_setup()
+    s.board.sidecut_radius_mm = 1e9
+    s.front.angle_deg, s.back.angle_deg = angle, -angle
+    s.front.highback_turn_deg = s.back.highback_turn_deg = turn
+    assert highback_gap_deg(s, s.front) == pytest.approx(gap, abs=1e-3)
+    assert highback_gap_deg(s, s.back) == pytest.approx(gap, abs=1e-3)
+
+
+def test_a_wedge_of_three_degrees_under_100_mm_takes_screw_and_gives_gap() -> None:
+    """By hand: 0 to 5.24 mm thick; 20 mm either side of its middle 1.57 and 3.67 mm, on a foot straight across."""
+    s = example_setup()
+    s.front.angle_deg = s.back.angle_deg = 0
+    s.front.cant_deg = s.back.cant_deg = 3
+    assert screw_engagement_mm(s) == pytest.approx(14 - 6 - 1 - 3.669, abs=1e-3)
+    assert screw_gap_mm(s) == pytest.approx(8 - (14 - 6 - 1 - 1.572), abs=1e-3)
+    s.front.cant_deg = s.back.cant_deg = -3
+    assert screw_engagement_mm(s) == pytest.approx(14 - 6 - 1 - 3.669, abs=1e-3)
+
+
+def test_a_wedge_lifts_the_boot_so_that_it_meets_the_snow_later() -> None:
+    s = example_setup()
+    flat = contact_deg(s, s.back, "heel")
+    s.back.cant_deg = 3
+    assert flat < contact_deg(s, s.back, "heel") < flat + 5
 
 
 def test_a_highback_square_to_a_foot_straight_across_lies_along_the_edge_at_the_waist() -> None:
@@ -48,6 +80,7 @@ def test_a_highback_square_to_a_foot_straight_across_lies_along_the_edge_at_the_
 def test_screw_thread_and_gap_add_up_to_the_inserts_depth(s: Setup) -> None:
     """Screw under the head = clamped parts + thread in the insert + what stands proud of its floor, foot by foot."""
     s.back.riser_mm = s.front.riser_mm
+    s.front.cant_deg = s.back.cant_deg = 0
     below = s.bindings.screw_length_mm - s.bindings.disc_thickness_mm - s.bindings.washer_mm - s.front.riser_mm
     if 0 <= below <= s.board.insert_depth_mm:
         assert screw_engagement_mm(s) + screw_gap_mm(s) == pytest.approx(s.board.insert_depth_mm)
@@ -57,6 +90,7 @@ def test_screw_thread_and_gap_add_up_to_the_inserts_depth(s: Setup) -> None:
 @given(setups(), st.sampled_from((0.0, 3.0, 12.0)))
 def test_thread_is_counted_on_the_thicker_riser_and_the_gap_on_the_thinner(s: Setup, riser: float) -> None:
     s.front.riser_mm, s.back.riser_mm = riser, 0
+    s.front.cant_deg = s.back.cant_deg = 0
     alone = s.copy()
     alone.front.riser_mm = alone.back.riser_mm = riser
     assert screw_engagement_mm(s) == screw_engagement_mm(alone)

@@ -102,7 +102,7 @@ def _ways_to_fill_a_sheet() -> Iterator[Setup]:
                 s.board.sidecut_radius_mm, s.board.waist_place_mm, s.rider.tilt_deg = radius, waist_at, tilt
                 s.bindings.heelcup_reach_mm, s.bindings.heelcup_height_mm = 10, 30
                 s.bindings.highback_reach_mm, s.bindings.highback_height_mm = 20, 90
-                s.front.riser_mm = 1
+                s.front.riser_mm, s.back.cant_deg, s.front.cant_deg, s.boots.lean_deg = 1, 2, 1, 5
                 yield s
 
 

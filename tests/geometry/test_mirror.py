@@ -1,9 +1,9 @@
 """A mirrored rider gets mirrored numbers, and a move of nothing changes nothing.
 
 Swapping nose and tail turns the front foot into the back foot: both stance angles change sign, so do the places along
-the board (setback, waist, slide along the slots), and a strap's left and right change places. What lies across the
-board stays. Nothing in the frame knows the rider's left from the right: a goofy rider is the same set-up with the
-other foot's data in front.
+the board (setback, waist, slide and hole offset along the slots), and a strap's left and right change places. What lies
+across the board stays. Nothing in the frame knows the rider's left from the right: a goofy rider is the same set-up
+with the other foot's data in front.
 """
 
 from __future__ import annotations
@@ -29,10 +29,11 @@ _MIRRORED_FOOT = {"strap_offset_mm": lambda value: -value}
 def _mirrored_foot(f: FootSetup, onto: FootSetup) -> FootSetup:
     onto.angle_deg = -f.angle_deg
     for name in (
-        "row", "slots", "track_mm", "disc_flipped", "heelcup", "lean_deg", "highback_turn_deg", "cant_deg", "riser_mm",
+        "row", "slots", "track_mm", "heelcup", "lean_deg", "highback_turn_deg", "cant_deg", "riser_mm",
         "seat_mm", "toe_ramp", "ladder_at", "foot_length_mm", "turnout_deg",
     ):  # fmt: skip
         setattr(onto, name, getattr(f, name))
+    onto.disc_flipped = f.disc_flipped != (f.slots == "along")
     onto.slot_mm = -f.slot_mm if f.slots == "along" else f.slot_mm
     onto.strap_left_mm, onto.strap_right_mm = f.strap_right_mm, f.strap_left_mm
     return onto

@@ -66,8 +66,8 @@ def _centre(s: Setup, f: FootSetup) -> Points:
         s.board.reference_width_mm / 2 + f.row * s.board.row_pitch_mm + f.track_mm
     )
     holes = s.bindings.hole_offset_mm * (-1 if f.disc_flipped else 1)
-    along, across = (f.slot_mm, 0.0) if f.slots == "along" else (0.0, f.slot_mm)
-    return np.array([x + along, across - holes])
+    slide = f.slot_mm - holes  # the inserts stay; a disc with its slots along the board is turned a quarter
+    return np.array([x + slide, 0.0]) if f.slots == "along" else np.array([x, slide])
 
 
 def _toward_toes(f: FootSetup) -> Points:
@@ -180,6 +180,7 @@ def _underside(s: Setup, f: FootSetup, edge: EdgeName) -> tuple[Points, Points]:
     """
     boots, bindings = s.boots, s.bindings
     board = s.board.thickness_mm + f.riser_mm
+    thick = abs(np.tan(radians(f.cant_deg))) * s.practice.wedge_width_mm
     sole, u = _sole(s, f), _toward_toes(f)
     way = 1 if edge == "toe" else -1
     rise, length, floor = (
@@ -207,7 +208,11 @@ def _underside(s: Setup, f: FootSetup, edge: EdgeName) -> tuple[Points, Points]:
             centre = _centre(s, f) + (tip - reach + boots.heel_width_mm / 2) * u
             places.append(_sampled(shapely.Point(centre).buffer(boots.heel_width_mm / 2, quad_segs=64)))
             heights.append(np.full(len(places[-1]), board + height))
-    return np.concatenate(places), np.concatenate(heights)
+    where, height = np.concatenate(places), np.concatenate(heights)
+    # A wedge is thick on the outer side where it tips the foot inward, and nothing at its other side.
+    outward = np.array([u[1], -u[0]]) * f.outward * (1 if f.cant_deg >= 0 else -1)
+    share = 0.5 + ((where - _centre(s, f)) @ outward) / s.practice.wedge_width_mm
+    return where, height + thick * share
 
 
 def _contact_by_sampling(s: Setup, f: FootSetup, edge: EdgeName) -> float:

@@ -36,7 +36,8 @@ def test_the_disc_turned_half_round_moves_the_binding_away_from_the_holes_by_twi
 
 @given(setups())
 def test_a_half_turn_moves_the_boot_by_twice_the_offset_and_nothing_along_the_board(s: Setup) -> None:
-    """Common practice, no source."""
+    """Common practice, no source. With the slots along the board it moves along the board instead."""
+    s.front.slots = "across"
     turned = s.copy()
     turned.front.disc_flipped = not s.front.disc_flipped
     before, after = _all(s), _all(turned)

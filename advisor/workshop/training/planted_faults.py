@@ -183,7 +183,7 @@ _PLAIN_ENDS = {
     "mount.front.angle_deg": (0.0, 45.0),
     "mount.back.angle_deg": (-27.0, 36.0),
     "track_mm": (-60.0, 60.0),
-    "highback_turn_deg": (0.0, 25.0),
+    "highback_turn_deg": (-25.0, 25.0),
     "base_bevel_deg": (0.0, 3.0),
 }
 """Ends that no field of the sheet names: geometry's own limits of a sane set-up."""

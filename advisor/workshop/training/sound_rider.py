@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from math import ceil
+from math import ceil, copysign
 from random import Random
 from typing import Any, TypeVar
 
@@ -192,9 +192,9 @@ def _mounted(sheet: Sheet, random: Random, table: dict[str, Any]) -> Sheet:
     _choose_width(setup, drawn(random, table["board"]["overhang_mm"][style]))
     for foot in (setup.front, setup.back):
         _set_across(setup, foot, table["bindings"]["heelcup_steps"])
-        foot.highback_turn_deg = max(
-            0.0, round(fixings.highback_gap_deg(setup, foot) - table["mount"]["highback_gap_deg"])
-        )
+        missing = fixings.highback_gap_deg(setup, foot)
+        short_of_it = max(0, round(abs(missing) - table["mount"]["highback_gap_deg"]))
+        foot.highback_turn_deg = copysign(short_of_it, missing)
         _set_ramp(setup, foot, table["bindings"]["toe_ramp_steps"])
     for foot in (setup.front, setup.back):
         _set_lean(setup, foot, table["bindings"]["lean_deg"], table["mount"]["lean_reserve_deg"])
