@@ -31,6 +31,8 @@ def _value(row: FieldRow) -> st.SearchStrategy[Any]:
         return st.sampled_from(["mondo 27.0", "EU 42.5", "US W 8", "UK 9", "JP 25.5", "US M 10"])
     if row.kind == "steps":
         return st.tuples(st.integers(-20, 0), st.integers(0, 20))
+    if row.kind == "text":
+        return st.sampled_from(["Larch 158", "hire boot 27", "strap M"])
     return st.booleans()
 
 
