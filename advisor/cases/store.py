@@ -244,11 +244,12 @@ class Store:
             assert noted is not None
             return noted
 
-    def delete(self, alias: str) -> int:
-        """Delete every case of a customer for good and return how many there were.
+    def delete(self, alias: str) -> tuple[int, str]:
+        """Delete every case of a customer for good; return how many there were, and what could not be cleared.
 
         What remains is each case's number and a hash of the alias, so that no counter that was away brings them back.
-        On SQLite freed pages are overwritten and the write-ahead log is emptied; on PostgreSQL the tables are vacuumed.
+        On SQLite freed pages are overwritten and the write-ahead log is emptied; on PostgreSQL the tables are written
+        anew without the deleted rows.
         """
         with in_words(self.url):
             with self._writing.begin() as connection:
@@ -261,16 +262,24 @@ class Store:
                 for start in range(0, len(numbers), _PAGE):
                     connection.execute(delete(EVENTS).where(EVENTS.c.case_id.in_(numbers[start : start + _PAGE])))
                 connection.execute(delete(CASES).where(of_them))
-            self._clean_up()
-        return len(numbers)
+            return len(numbers), self._clean_up()
 
-    def _clean_up(self) -> None:
+    def _clean_up(self) -> str:
+        """Overwrite what a deletion freed; return what could not be, in words."""
         with self._engine.connect().execution_options(isolation_level="AUTOCOMMIT") as connection:
             if sqlite_path(self.url) is None:
-                connection.execute(text("VACUUM cases"))
-                connection.execute(text("VACUUM events"))
-            else:
-                connection.execute(text("PRAGMA wal_checkpoint(TRUNCATE)"))
+                for table in ("cases", "events"):
+                    connection.execute(text(f"VACUUM FULL {table}"))
+                return (
+                    "the server's write-ahead log and its backups keep deleted rows as long as they are kept "
+                    "(wal_keep_size, archives): ask who runs it"
+                )
+            busy = connection.execute(text("PRAGMA wal_checkpoint(TRUNCATE)")).one()[0]
+            return (
+                "another program is reading the log, so its write-ahead log still holds them: close it, delete again"
+                if busy
+                else ""
+            )
 
     # ------------------------------------------------------------------ reading
 

@@ -304,9 +304,11 @@ def _records(path: Path) -> Iterator[CaseRecord]:
 def _delete(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
     from advisor.cases.keys import alias_key
     from advisor.cases.log import write_odds
+    from advisor.cases.privacy import forget_beside_the_log, still_there
 
     store = log.store()
-    numbers = [one.id for one in store.of(given.alias)]
+    cases_of_them = store.of(given.alias)
+    numbers = [one.id for one in cases_of_them]
     shown = clean(given.alias, _LONGEST)
     if not numbers and not log.outbox.waiting():
         raise AdvisorError(f"there is no customer '{shown}'; 'advisor cases list' shows the aliases")
@@ -317,15 +319,22 @@ def _delete(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> in
         if alias_key(around.stdin.readline().strip()) != alias_key(given.alias):
             around.note("nothing was deleted")
             return Exit.NO
-    gone = store.delete(given.alias)
+    gone, left = store.delete(given.alias)
     waiting, held = log.outbox.forget(given.alias, numbers)
     write_odds(store.tallies(), around.environ)
+    said = [line for one in cases_of_them for line in (*one.said, one.complaint)]
+    beside = forget_beside_the_log(given.alias, said, around.environ)
     lines = [f"{_cases(gone)} of '{shown}' deleted for good. Older backups, exports and slips still hold them"]
     if waiting:
-        lines.append(f"{waiting} change{'s' * (waiting != 1)} that waited on this machine went too")
+        beside.append(f"{waiting} change{'s' * (waiting != 1)} that waited on this machine")
+    lines += [f"deleted too: {', '.join(beside)}"] if beside else []
+    not_cleared = [left] if left else []
     if held:
-        lines.append("a conversation about them is open in another window: close it, and delete once more")
-    return _tell(given, around, {"schema": 1, "deleted": gone, "waiting": waiting, "held": held}, lines)
+        not_cleared.append("a conversation about them is open in another window: close it, and delete once more")
+    not_cleared += [f"{file}: the alias can still be read in it" for file in still_there(given.alias, around.environ)]
+    lines += [f"not cleared: {words}" for words in not_cleared]
+    told = {"schema": 1, "deleted": gone, "waiting": waiting, "beside": beside, "not_cleared": not_cleared}
+    return _tell(given, around, told, lines)
 
 
 def _waiting(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int:
@@ -377,6 +386,7 @@ def _where(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int
     from advisor.cases.engine import named, sqlite_path
     from advisor.cases.errors import StoreError
     from advisor.cases.places import data_folder, store_url
+    from advisor.cases.privacy import places, tighten
 
     url = store_url(around.environ)
     told: dict[str, Any] = {"schema": 1, "log": named(url), "waiting": len(log.outbox.waiting())}
@@ -393,9 +403,14 @@ def _where(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> int
     lines = [f"log: {clean(told['log'], 300)}", f"cases: {'not known' if told['cases'] is None else told['cases']}"]
     lines.append(f"waiting to be sent: {told['waiting']} (in {clean(str(log.outbox.folder), 300)})")
     lines.append("sound" if told["sound"] else f"trouble: {told['trouble']}")
-    lines.append(
-        "It holds aliases, setup sheets and what was said. 'advisor cases delete ALIAS' deletes a customer for good."
-    )
+    tightened = tighten(around.environ)
+    held = places(around.environ)
+    told["personal"] = [{"file": str(one.file), "mode": f"{one.mode:04o}", "holds": one.holds} for one in held]
+    lines.append("what holds personal words, and who may read it:")
+    lines += [f"  {one.mode:04o} {clean(str(one.file), 300)}: {one.holds}" for one in held]
+    if tightened:
+        lines.append(f"  {tightened} of them could be read by others; now by their owner alone")
+    lines.append("'advisor cases delete ALIAS' deletes a customer for good, 'advisor drill --forget ALIAS' a trainee.")
     _tell(given, around, told, lines)
     return Exit.DONE if told["sound"] else Exit.NO
 

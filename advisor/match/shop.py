@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import json
 import os
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -42,13 +42,15 @@ class ShopPhrase:
     at: str = ""
 
 
-def _place() -> str:
-    return os.path.join(shop_folder(), "phrases", "taught.yaml")  # noqa: PTH118
+def _place(environ: Mapping[str, str] | None = None) -> str:
+    return os.path.join(shop_folder(environ), "phrases", "taught.yaml")  # noqa: PTH118
 
 
-def _earlier_place() -> str:
+def _earlier_place(environ: Mapping[str, str] | None = None) -> str:
     """Return where the first edition kept them; they are moved at the next change."""
-    folder = os.environ.get(FOLDER_VARIABLE) or xdg_folder("XDG_DATA_HOME", "~/.local/share")
+    folder = (os.environ if environ is None else environ).get(FOLDER_VARIABLE) or xdg_folder(
+        "XDG_DATA_HOME", "~/.local/share"
+    )
     if not folder:
         from platformdirs import user_data_dir
 
@@ -56,11 +58,11 @@ def _earlier_place() -> str:
     return f"{folder}/shop_phrases.yaml"
 
 
-def shop_file() -> Path:
+def shop_file(environ: Mapping[str, str] | None = None) -> Path:
     """Return where this shop's phrases are kept (the file need not exist)."""
     from pathlib import Path
 
-    new, earlier = _place(), _earlier_place()
+    new, earlier = _place(environ), _earlier_place(environ)
     return Path(earlier if os.path.isfile(earlier) and not os.path.isfile(new) else new)  # noqa: PTH113
 
 

@@ -274,7 +274,7 @@ def test_a_deleted_customer_leaves_no_trace_in_the_files(tmp_path: Path) -> None
 
         body = packed(secret)
         assert zlib.decompress(body)
-        assert store.delete("quite unmistakable") == 1
+        assert store.delete("quite unmistakable") == (1, "")
     raw = b"".join(file.read_bytes() for file in tmp_path.iterdir())
     assert b"unmistakable" not in raw.lower()
     assert all(body[start : start + 64] not in raw for start in range(0, len(body) - 64, 64))

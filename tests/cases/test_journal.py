@@ -167,7 +167,7 @@ def test_a_late_writer_does_not_bring_a_deleted_customer_back(url: str) -> None:
     talking, away = case(id="TA1K1NG1"), case(id="AWAY1")
     with Store(url) as store:
         store.append([Event(talking.id, "a", 1, 1, changes(None, talking))])
-        assert store.delete(talking.alias) == 1
+        assert store.delete(talking.alias)[0] == 1
         assert store.append([Event(talking.id, "a", 2, 2, {"note": "one more line"})]) == 1
         # A till that was offline had begun a case for the same customer before the deletion.
         later = Event(away.id, "b", 2, 2, {"note": "later"})

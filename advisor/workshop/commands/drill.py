@@ -32,6 +32,7 @@ def add_drill(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--cases", type=int, default=1, metavar="N", help="how many cases in a row (default 1)")
     parser.add_argument("--fault", default="", metavar="ID", help="this fault, for a trainer to show")
     parser.add_argument("--seed", type=int, metavar="N", help="always the same customers")
+    parser.add_argument("--forget", default="", metavar="ALIAS", help="delete a trainee for good")
     parser.add_argument("--overview", action="store_true", help="who is weak in what, for the trainer")
 
 
@@ -43,6 +44,12 @@ def drill(given: argparse.Namespace, around: Surroundings) -> int:
 
     memory = Memory(data_folder(around.environ) / "training.sqlite")
     given.trainee = clean(given.trainee, _LONGEST_NAME).strip()
+    if given.forget:
+        name = clean(given.forget, _LONGEST_NAME).strip()
+        if name not in memory.trainees():
+            raise AdvisorError(f"there is no trainee '{name}'; 'advisor drill --overview' shows who there is")
+        around.say(f"'{name}' is deleted for good, with {memory.forget(name)} marks.")
+        return Exit.DONE
     if given.overview:
         return _overview(given, around, memory)
     if given.json:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 import sqlite3
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
@@ -78,8 +79,10 @@ class Memory:
     @contextmanager
     def _open(self) -> Iterator[sqlite3.Connection]:
         try:
-            self.file.parent.mkdir(parents=True, exist_ok=True)
+            self.file.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
+            os.close(os.open(self.file, os.O_RDWR | os.O_CREAT, 0o600))
             with closing(sqlite3.connect(self.file, timeout=10)) as connection, connection:
+                connection.execute("pragma secure_delete = on")
                 connection.executescript(_SCHEMA)
                 yield connection
         except (OSError, sqlite3.Error) as error:
@@ -142,6 +145,12 @@ class Memory:
         """Return everybody with a mark."""
         with self._open() as kept:
             return tuple(name for (name,) in kept.execute("select distinct trainee from marks order by trainee"))
+
+    def forget(self, trainee: str) -> int:
+        """Delete a trainee for good, overwriting what that frees; return how many marks there were."""
+        with self._open() as kept:
+            kept.execute("delete from cards where trainee = ?", (trainee,))
+            return kept.execute("delete from marks where trainee = ?", (trainee,)).rowcount
 
     def overview(self, trainee: str, now: datetime | None = None) -> list[SkillState]:
         """Return how a trainee stands, the weakest skill first; skills never drilled come with no drills."""
