@@ -352,7 +352,7 @@ class Listener:
                 for hit in spoken.get(concept, ())
             )
 
-        if any(beside(concept, 0) for concept in sign.unless) or beside("joking", 1):
+        if any(beside(concept, 1) for concept in sign.unless) or beside("joking", 1):
             return ""
         gear = sign.level == "not_ridden"
         if beside("mended", 3) if gear else beside("over", 1) and not beside("still", 1):

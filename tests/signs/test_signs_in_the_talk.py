@@ -11,6 +11,7 @@ import json
 import pytest
 
 from advisor.cli.turns import turn_json
+from advisor.dialogue.case import Case
 from advisor.dialogue.replies import Answered, Asked, Reply, Troubled
 from advisor.dialogue.talk import Conversation, State
 from advisor.dialogue.verdict import verdict_of
@@ -113,11 +114,13 @@ def test_words_that_tell_a_sign_can_not_be_taught_another_meaning() -> None:
 
 
 def test_play_in_both_bindings_is_play() -> None:
-    fact = TALK.knowledge.facts["binding_play"]
-    from advisor.dialogue.hearing import chosen_option
-
-    assert chosen_option(TALK.book, fact, "both") == "yes"
-    assert chosen_option(TALK.book, fact, "both sit firm") == "no"
+    state = TALK.begin(Sheet("", {}))[0]
+    state, reply = TALK.go_on_with(state, Case("edge_chatter", Sheet("", {})))
+    while isinstance(reply, Asked) and reply.question.fact.id != "binding_play":
+        state, reply = TALK.hear(state, "don't know")
+    assert isinstance(reply, Asked)
+    state, _ = TALK.hear(state, "both")
+    assert state.answers["binding_play"] == "yes"
 
 
 @pytest.mark.parametrize(
