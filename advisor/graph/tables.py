@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, RootModel, Strict
+from pydantic import BaseModel, ConfigDict, Field, RootModel, Strict, model_validator
 
-from advisor.graph.schema import Name, Number, Text
+from advisor.graph.schema import Name, Number, StrictModel, Text
 
 __all__ = ["SHAPES"]
 
@@ -255,6 +255,33 @@ class _WindowsFile(RootModel[dict[Text, _Window]]):
     pass
 
 
+class _Field(StrictModel):
+    kind: Literal["number", "integer", "yes_no", "choice", "size", "steps", "text"]
+    words: Text
+    unit: str = ""
+    low: Number | None = None
+    high: Number | None = None
+    choices: list[Text] = Field(default=[])
+    below: str = ""
+    above: str = ""
+    like: str = ""
+
+    @model_validator(mode="after")
+    def _limits_or_choices(self) -> _Field:
+        number = self.kind in {"number", "integer"}
+        if number and (self.low is None or self.high is None or not self.low < self.high):
+            raise ValueError("a number has low and high, low first")
+        if not number and (self.low is not None or self.high is not None):
+            raise ValueError("only a number has low and high")
+        if (self.kind == "choice") != bool(self.choices):
+            raise ValueError("a choice has choices, and nothing else has")
+        return self
+
+
+class _FieldsFile(RootModel[dict[Text, _Field]]):
+    pass
+
+
 SHAPES: dict[str, type[BaseModel]] = {
     "practice": _PracticeFile,
     "windows": _WindowsFile,
@@ -262,6 +289,7 @@ SHAPES: dict[str, type[BaseModel]] = {
     "estimates": _Estimates,
     "boot_sizes": _BootSizes,
     "talk": _Talk,
+    "fields": _FieldsFile,
     "signs/words": _SignWords,
     "signs/body": _SignsFile,
     "signs/gear": _SignsFile,

@@ -1,4 +1,4 @@
-"""What is wrong with a doubtful sheet, as the models find it, in words for the tech: expected, found, what to do."""
+"""What is wrong with a sheet, in words for the tech: expected, found, what to do."""
 
 from __future__ import annotations
 
@@ -6,58 +6,26 @@ from difflib import get_close_matches
 from typing import Any
 
 from advisor.plain_text import clean
-from advisor.sheet.convert import unwrap
+from advisor.sheet.convert import convert, unwrap
 from advisor.sheet.document import Branch, Fault, Node, Value, plain
 from advisor.sheet.fields import FieldRow, field_rows, sections
-from advisor.sheet.sheet import Leaf
 from advisor.sheet.units import FACTORS, unit_words
 
 __all__ = ["misfit", "report", "unfit", "unknown_field"]
 
 
-def report(root: Branch, doubtful: list[str]) -> tuple[dict[str, Leaf], list[Fault]]:
-    """Return the leaves among the doubtful that the models accept, and the faults they find.
+def report(root: Branch, doubtful: list[str]) -> list[Fault]:
+    """Return what is wrong at each place that does not fit the table of fields.
 
     Parameters
     ----------
     root
         The document.
     doubtful
-        Paths that the quick check was not sure of.
+        The places, as `fitting_leaves` found them.
 
     """
-    from pydantic import ValidationError
-
-    from advisor.sheet.models import SheetModel
-
-    try:
-        model = SheetModel.model_validate(plain(root))
-    except ValidationError as error:
-        found: dict[str, Any] = {}
-        for entry in error.errors(include_url=False):
-            path = ".".join(str(part) for part in entry["loc"])
-            found.setdefault(_field_of(path), entry)
-        return {}, [_fault(root, path, entry) for path, entry in found.items()]
-    leaves = {}
-    for path in doubtful:
-        value: Any = model
-        for part in path.split("."):
-            value = getattr(value, part, None)
-        row = field_rows().get(path)
-        if row is not None and value is not None:
-            node, line = _place(root, path)
-            given = unwrap(plain(node) if node is not None else value, row.kind, row.unit)
-            leaves[path] = Leaf(value, given.origin, given.plus_minus, line)
-    return leaves, []
-
-
-def _field_of(path: str) -> str:
-    """Return the path without what the models add behind a field's own name, such as a list's index."""
-    parts = path.split(".")
-    for end in range(len(parts), 0, -1):
-        if ".".join(parts[:end]) in field_rows():
-            return ".".join(parts[:end])
-    return path
+    return [_fault(root, path) for path in doubtful]
 
 
 def _place(root: Branch, path: str) -> tuple[Node | None, int]:
@@ -82,20 +50,22 @@ def _text(node: Node | None) -> str:
     return clean(node.text) if isinstance(node, Value) else "nothing"
 
 
-def _fault(root: Branch, path: str, entry: Any) -> Fault:
+def _fault(root: Branch, path: str) -> Fault:
     node, line = _place(root, path)
-    kind = entry["type"]
     if path == "schema":
         return _schema_fault(node, line)
     row = field_rows().get(path)
-    if kind == "extra_forbidden":
-        return Fault(line, path, unknown_field(path))
-    if row is None:
+    if row is None and path in sections():
         inside = ", ".join(_children(path)[:4])
         return Fault(line, path, f"expected fields such as {inside}, found {_text(node)!r}; write them indented below")
-    if kind == "value_error":
-        return Fault(line, path, unfit(row, str(entry["ctx"]["error"]), _text(node)))
-    return Fault(line, path, misfit(row, entry.get("input"), _text(node)))
+    if row is None or node is None:
+        return Fault(line, path, unknown_field(path))
+    try:
+        given = unwrap(plain(node), row.kind, row.unit)
+        value = convert(given.value, row.kind, row.unit)
+    except ValueError as error:
+        return Fault(line, path, unfit(row, str(error), _text(node)))
+    return Fault(line, path, misfit(row, value, _text(node)))
 
 
 def _schema_fault(node: Node | None, line: int) -> Fault:
@@ -172,7 +142,7 @@ def _other_units(row: FieldRow, number: float) -> str:
 
 def _children(path: str) -> list[str]:
     prefix = f"{path}." if path else ""
-    names = [known[len(prefix) :].split(".")[0] for known in (*sections(), *field_rows()) if known.startswith(prefix)]
+    names = [known[len(prefix) :].split(".")[0] for known in field_rows() if known.startswith(prefix)]
     return list(dict.fromkeys(name for name in names if name))
 
 

@@ -1,14 +1,14 @@
-"""The table of the sheet's fields, generated from the models, for reading without importing them."""
+"""The table of the sheet's fields, `trees/fields.yaml`: what a sheet may hold."""
 
 from __future__ import annotations
 
-import json
 from collections.abc import Mapping
 from functools import cache
-from pathlib import Path
 from typing import Literal, NamedTuple
 
-__all__ = ["FieldRow", "Kind", "field_rows", "sections", "table_path"]
+from advisor.knowledge.tables import load_table
+
+__all__ = ["FieldRow", "Kind", "field_rows", "sections"]
 
 Kind = Literal["number", "integer", "yes_no", "choice", "size", "steps", "text"]
 
@@ -22,10 +22,10 @@ class FieldRow(NamedTuple):
         Such as `mount.front.angle_deg`.
     kind
         What its value is.
-    unit
-        The field's own unit, `""` for counts and words.
     words
         What it is, for people.
+    unit
+        The field's own unit, `""` for counts and words.
     low, high
         Outer limits of belief; minus and plus infinity where the field holds no number.
     choices
@@ -37,8 +37,8 @@ class FieldRow(NamedTuple):
 
     path: str
     kind: Kind
-    unit: str
     words: str
+    unit: str = ""
     low: float = float("-inf")
     high: float = float("inf")
     choices: tuple[str, ...] = ()
@@ -47,19 +47,12 @@ class FieldRow(NamedTuple):
     like: str = ""
 
 
-def table_path() -> Path:
-    """Return where the generated table lies."""
-    return Path(__file__).with_name("fields.json")
-
-
 @cache
 def field_rows() -> Mapping[str, FieldRow]:
     """Return every field by its path, in the contract's order."""
-    table = json.loads(table_path().read_text(encoding="utf-8"))
     rows = {}
-    for path, entry in table.items():
-        entry["choices"] = tuple(entry.get("choices", ()))
-        rows[path] = FieldRow(path=path, **entry)
+    for path, entry in load_table("fields.yaml").items():
+        rows[path] = FieldRow(path=path, **{**entry, "choices": tuple(entry.get("choices", ()))})
     return rows
 
 

@@ -1,4 +1,4 @@
-"""Read a setup sheet: a quick check by the table of fields, and the models only where something is not surely fine."""
+"""Read a setup sheet by the table of fields; the words for what does not fit are loaded only where they are needed."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from advisor.sheet.fields import FieldRow, field_rows, sections
 from advisor.sheet.relations import check_relations
 from advisor.sheet.sheet import SCHEMA, Leaf, LeafValue, Sheet
 
-__all__ = ["parse_sheet", "parse_value", "quick_leaves", "read_sheet"]
+__all__ = ["fitting_leaves", "parse_sheet", "parse_value", "read_sheet"]
 
 
 def read_sheet(path: Path) -> Sheet:
@@ -55,13 +55,11 @@ def parse_sheet(data: bytes, name: str) -> Sheet:
         root, faults = read_document(data)
     except UnreadableError as stop:
         raise SheetError([_line_of(name, stop.fault)]) from None
-    leaves, doubtful = quick_leaves(root)
+    leaves, doubtful = fitting_leaves(root)
     if doubtful:
         from advisor.sheet.faults import report
 
-        more, found = report(root, doubtful)
-        leaves.update(more)
-        faults.extend(found)
+        faults.extend(report(root, doubtful))
     faults.extend(Fault(leaves[path].line, path, words) for path, words in check_relations(leaves))
     if faults:
         raise SheetError([_line_of(name, fault) for fault in sorted(faults, key=lambda fault: fault.line)])
@@ -74,11 +72,8 @@ def _line_of(name: str, fault: Fault) -> str:
     return f"{where}: {field}{fault.words}"
 
 
-def quick_leaves(root: Branch) -> tuple[dict[str, Leaf], list[str]]:
-    """Return the leaves that are surely fine, and the paths of all that may not be.
-
-    What this calls fine the models call fine too; what it doubts, they decide.
-    """
+def fitting_leaves(root: Branch) -> tuple[dict[str, Leaf], list[str]]:
+    """Split a document into the leaves that fit the table of fields, and the places that need an error message."""
     leaves: dict[str, Leaf] = {}
     doubtful: list[str] = []
     version = root.items.get("schema")

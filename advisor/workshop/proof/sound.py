@@ -259,6 +259,7 @@ rules: []
 foot_length_mm: {least: 150, most: 340, source: common_practice}
 systems: {}
 """,
+    "fields.yaml": "rider.height_cm: {kind: number, unit: cm, words: body height, low: 90, high: 230}\n",
     "talk.yaml": """\
 commands: {}
 unsure: []
