@@ -21,7 +21,13 @@ from tests.graph.making import write
 from tests.graph.test_mutations import STRANGE, mutate
 
 TABLES = ("practice", "windows", "adjustments", "estimates", "boot_sizes", "talk")
-ALSO_READ = {"first_setup.yaml": (trees_dir() / "first_setup.yaml").read_text(encoding="utf-8")}
+ALSO_READ = {
+    path.relative_to(trees_dir()).as_posix(): path.read_text(encoding="utf-8")
+    for path in [
+        *(trees_dir() / f"{name}.yaml" for name in ("first_setup", "limits", "travel")),
+        *trees_dir().glob("signs/*.yaml"),
+    ]
+}
 OWN = {table: (trees_dir() / f"{table}.yaml").read_text(encoding="utf-8") for table in TABLES}
 
 
