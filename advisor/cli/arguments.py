@@ -111,6 +111,12 @@ COMMANDS = {
         "advisor.cli.corrections:corrections",
         "advisor.cli.corrections:add_corrections",
     ),
+    "sheet": Command(
+        "a setup sheet as it is known: shown, filled in as a form, by the shop's aliases",
+        "advisor sheet kim.yaml --form",
+        "advisor.cli.sheets:sheet",
+        "advisor.cli.sheets:add_sheet",
+    ),
     "slip": Command(
         "the bench slip of a case",
         'advisor slip "Kim 7" --to slip.html',

@@ -13,9 +13,11 @@ from typing import TYPE_CHECKING
 
 from advisor.cli.exits import Exit
 from advisor.cli.kept_case import KeptCase
+from advisor.cli.sheet_desk import keep_for, shelf_labels, shop_boards, with_kept
 from advisor.cli.surroundings import Surroundings
 from advisor.dialogue.correcting import Remember
 from advisor.dialogue.replies import Greeted, Reply, Troubled
+from advisor.dialogue.sheet_replies import SheetWanted
 from advisor.dialogue.talk import Conversation, State
 from advisor.errors import AdvisorError
 from advisor.graph.knowledge import Knowledge, load_knowledge
@@ -85,9 +87,11 @@ def chat(given: argparse.Namespace, around: Surroundings) -> int:
     kept = KeptCase(around.environ)
     if given.resume is None:
         conversation, sheet = keeper.begin(conversation, read_sheet(Path(given.sheet)) if given.sheet else None)
+        sheet = with_kept(sheet, keeper.alias, around)
         state, reply = conversation.begin(sheet)
     else:
         state, reply = _resume(conversation, given, kept, around)
+    conversation.boards = cache(lambda: shop_boards(around))
     talk = _Talk(conversation, state, knowledge, given, around, keeper, kept)
     if isinstance(reply, Greeted) and not given.json:
         talk.greet(reply)
@@ -100,6 +104,7 @@ def chat(given: argparse.Namespace, around: Surroundings) -> int:
             return _through_pipe(talk)
         finally:
             keeper.finish(talk.state)
+            keep_for(keeper.alias, talk.state.sheet, around)
 
 
 def _resume(
@@ -172,6 +177,10 @@ class _Talk:
             state, reply = self.conversation.hear(self.state, line)
             if isinstance(reply, Remember):
                 reply = _keep_phrase(reply)
+            elif isinstance(reply, SheetWanted):
+                from advisor.cli.sheet_desk import carry_out
+
+                state, reply = carry_out(reply, self.conversation, state, self.around)
             elif state is self.state.before and isinstance(self.state.shown, Remember):
                 _forget_phrase(self.state.shown)
             told = self.in_words(reply)
@@ -252,7 +261,12 @@ def _on_terminal(talk: _Talk) -> int:
     from advisor.cli.prompting import Prompt
 
     loading = threading.Thread(target=_get_ready, daemon=True)
-    prompt = Prompt(talk.around, lambda: talk.conversation.options(talk.state), loading.start)
+    prompt = Prompt(
+        talk.around,
+        lambda: talk.conversation.options(talk.state),
+        loading.start,
+        letters=partial(shelf_labels, around=talk.around),
+    )
     while not talk.state.done:
         line = prompt.ask(talk.state)
         if line is None:

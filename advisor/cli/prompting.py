@@ -22,12 +22,15 @@ __all__ = ["Prompt"]
 class _Options(Completer):
     """Completes a line to one of the options of the moment."""
 
-    def __init__(self, options: Callable[[], tuple[str, ...]]) -> None:
+    def __init__(self, options: Callable[[], tuple[str, ...]], letters: Callable[[str], tuple[str, ...]]) -> None:
         self.options = options
+        self.letters = letters
 
     def get_completions(self, document: Document, complete_event: CompleteEvent) -> Iterable[Completion]:  # noqa: ARG002
         """Yield the options that begin with, or hold a word that begins with, what is typed."""
         typed = document.text_before_cursor.lower().lstrip()
+        for line in self.letters(typed):
+            yield Completion(line, start_position=-len(document.text_before_cursor))
         for option in self.options():
             plain = option.lower()
             if plain.startswith(typed) or (typed and f" {typed}" in plain):
@@ -47,6 +50,8 @@ class Prompt:
         Called once, when the first prompt stands on the screen.
     source, screen
         Other ends than the terminal, for tests.
+    letters
+        Whole lines that what is typed may become: labels on the shop's shelf.
 
     """
 
@@ -57,12 +62,13 @@ class Prompt:
         once_shown: Callable[[], None] | None = None,
         source: Input | None = None,
         screen: Output | None = None,
+        letters: Callable[[str], tuple[str, ...]] = lambda _: (),
     ) -> None:
         self.around = around
         ends: dict[str, Any] = {"input": source, "output": screen} if source else {}
         self.session: PromptSession[str] = PromptSession(
             history=InMemoryHistory(),
-            completer=_Options(options),
+            completer=_Options(options, letters),
             complete_while_typing=False,
             enable_open_in_editor=False,
             color_depth=None if around.coloured else ColorDepth.DEPTH_1_BIT,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Literal
 from advisor.dialogue.answer import Answer
 from advisor.dialogue.case import Case
 from advisor.dialogue.correcting import Remember
+from advisor.dialogue.sheet_replies import ReadBack, SheetHelped, SheetShown, SheetWanted
 from advisor.dialogue.visit import HowItWent, SaveAs, WentOn
 from advisor.dialogue.walk import Question, Walk
 
@@ -277,4 +278,8 @@ Reply = (
     | Troubled
     | Stopped
     | WentOn
+    | ReadBack
+    | SheetHelped
+    | SheetShown
+    | SheetWanted
 )

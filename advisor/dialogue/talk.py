@@ -57,6 +57,7 @@ from advisor.dialogue.replies import (
     WhyAsked,
     WhyNot,
 )
+from advisor.dialogue.sheet_talk import about_the_sheet, read_back
 from advisor.dialogue.together import together
 from advisor.dialogue.visit import SaveAs
 from advisor.dialogue.volunteering import with_facts
@@ -243,7 +244,8 @@ class Conversation:
             return state, self._lost(state, text)[1]
         untouched, state = state, replace(state, heard=replace(NOTHING_HEARD, line=text))
         listened = alarm.heard_in(self.knowledge, state, text)
-        new, reply = self._alarmed(state, listened, text) or self._heard(state, text)
+        told = self._alarmed(state, listened, text) or about_the_sheet(self, state, text) or self._heard(state, text)
+        new, reply = read_back(self, state, *told, text)
         if new is state or new is state.before:
             return (untouched if new is state else new), reply
         heard = replace(new.heard if new.heard.line == text else NOTHING_HEARD, signs=listened.told, line=text)
@@ -257,6 +259,10 @@ class Conversation:
         if spoken and spoken[1] and state.question and self._answers_it(state, state.question, hear_line(text)):
             spoken = None
         return self._command(state, spoken[0].id, spoken[1]) if spoken else self._said(state, text)
+
+    def take_up(self, state: State, entry: str, before: Before = NOTHING_BEFORE) -> tuple[State, Reply]:
+        """Return the state and the reply with a complaint or question taken up."""
+        return self._take_up(state, entry, before)
 
     def go_on_with(self, state: State, case: Case) -> tuple[State, Reply]:
         """Return the state and the reply at which a case stands."""

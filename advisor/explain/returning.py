@@ -5,7 +5,7 @@ from __future__ import annotations
 from advisor.dialogue.correcting import Remember, shortened
 from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.dialogue.visit import HowItWent, SaveAs, WentOn, load_said
-from advisor.explain.telling import Telling, tell
+from advisor.explain.sheet_words import Telling, tell  # its replies are told through `tell` as well
 from advisor.explain.text import Block, Points, Say, Text
 from advisor.explain.wording import in_units
 
