@@ -6,13 +6,16 @@ import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
+from advisor.dialogue.choosing import says_unsure
 from advisor.dialogue.clashing import refuse_clashes
-from advisor.dialogue.hearing import field_named, number_told, says_unsure
+from advisor.dialogue.hearing import field_named
+from advisor.dialogue.numbering import count
 from advisor.dialogue.phrasebook import tidy
-from advisor.dialogue.replies import Before, Noted, Reply, Troubled
+from advisor.dialogue.replies import NOTHING_BEFORE, Before, Clarify, Noted, Reply, Troubled
 from advisor.dialogue.sheet_replies import ReadBack, SheetHelped, SheetShown, SheetWanted
 from advisor.errors import AdvisorError
 from advisor.knowledge.trees import Trees, of_trees
+from advisor.match.heard import hear
 from advisor.sheet.fields import field_rows
 from advisor.sheet.paths import setup_path
 from advisor.sheet.readings import Reading
@@ -95,7 +98,7 @@ def _only_told(talk: Conversation, state: State, text: str) -> tuple[State, Repl
         return None
     from advisor.dialogue.volunteering import with_facts
 
-    facts = with_facts(talk.knowledge, talk.book, state, told)
+    facts = with_facts(talk.knowledge, state, told)
     known = replace(state, sheet=facts.sheet, answers=facts.answers, unsure=facts.unsure, misses=0)
     return known, Noted(Before(noted=facts.noted, left_out=facts.left_out))
 
@@ -105,18 +108,21 @@ def _answer_to_the_ask(talk: Conversation, state: State, text: str) -> tuple[Sta
     shown = state.shown
     if state.case or state.candidates or not isinstance(shown, ReadBack) or not shown.ask:
         return None
-    if says_unsure(talk.book, text):
+    heard = hear(text)
+    if says_unsure(heard):
         return _read(talk, replace(state, unsure=state.unsure | {shown.ask}))
     if not re.search(r"\d", text) or re.search(r"[a-z]{4,}", text.lower()):
         return None
+    fact = talk.knowledge.facts[shown.ask]
     try:
-        fact = talk.knowledge.facts[shown.ask]
-        value = number_told(talk.book, fact, text)
-        refuse_clashes(state.sheet, state.sheet.with_value(shown.ask, value))
-    except (AdvisorError, KeyError):
+        counted = count(fact, heard)
+        if counted is None or counted.value is None:
+            return None
+        sheet = state.sheet.with_value(shown.ask, counted.value, "measured", counted.plus_minus or fact.plus_minus)
+        refuse_clashes(state.sheet, sheet)
+    except AdvisorError:
         return None
-    spread = fact.plus_minus or None
-    return _read(talk, replace(state, sheet=state.sheet.with_value(shown.ask, value, "measured", spread)))
+    return _read(talk, replace(state, sheet=sheet))
 
 
 def _command(talk: Conversation, state: State, name: str, rest: str) -> tuple[State, Reply] | None:
@@ -181,12 +187,14 @@ def with_sheet(talk: Conversation, state: State, sheet: Sheet, opening: str = ""
 
 def read_back(talk: Conversation, before: State, state: State, reply: Reply, text: str) -> tuple[State, Reply]:
     """Return the reply to facts told before any complaint: the sheet read back, or the whole set-up asked for."""
-    if not isinstance(reply, Noted):
+    if not isinstance(reply, Noted | Clarify):
         return state, reply
     entry, begins = _words(talk.knowledge.trees).set_up
     plain = f" {tidy(text)} "
     if entry in talk.knowledge.entry_ids and any(f" {words} " in plain for words in begins):
-        return talk.take_up(state, entry, reply.before)
+        return talk.take_up(state, entry, reply.before if isinstance(reply, Noted) else NOTHING_BEFORE)
+    if isinstance(reply, Clarify):
+        return state, reply
     told = [one for one in reply.before.noted if one.key in field_rows()]
     if not told and not reply.before.left_out:
         return state, reply
