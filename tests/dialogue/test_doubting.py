@@ -31,7 +31,8 @@ def heel() -> Sheet:
 
 
 FIRM = {"binding_play": "no"}
-"""What is asked beside, answered as it is on a sound board."""
+"""What is asked beside, answered as it is on a sound board; nobody can tell the rest."""
+LOOKS = ("hangs_further", "toes_point")
 
 
 def talk(conversation: Conversation, sheet: Sheet, *lines: str) -> list[Reply]:
@@ -41,8 +42,8 @@ def talk(conversation: Conversation, sheet: Sheet, *lines: str) -> list[Reply]:
     for line in lines:
         state, reply = conversation.hear(state, line)
         kept = reply.before.kept if isinstance(reply, Asked | Answered) else ()
-        while isinstance(reply, Asked) and reply.question.fact.id in FIRM:
-            state, reply = conversation.hear(state, FIRM[reply.question.fact.id])
+        while isinstance(reply, Asked) and not reply.question.fact.id.startswith(LOOKS):
+            state, reply = conversation.hear(state, FIRM.get(reply.question.fact.id, "don't know"))
         if isinstance(reply, Asked | Answered):
             reply = replace(reply, before=replace(reply.before, kept=(*kept, *reply.before.kept)))
         replies.append(reply)
