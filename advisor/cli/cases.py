@@ -305,7 +305,6 @@ def _delete(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> in
     from advisor.cases.keys import alias_key
     from advisor.cases.log import write_odds
     from advisor.cases.privacy import forget_beside_the_log, still_there
-    from advisor.intake.kept_sheets import forget_sheet
 
     store = log.store()
     cases_of_them = store.of(given.alias)
@@ -325,8 +324,6 @@ def _delete(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> in
     write_odds(store.tallies(), around.environ)
     said = [line for one in cases_of_them for line in (*one.said, one.complaint)]
     beside = forget_beside_the_log(given.alias, said, around.environ)
-    if forget_sheet(given.alias, around.environ):
-        beside.append("the sheet kept in the shop's folder")
     lines = [f"{_cases(gone)} of '{shown}' deleted for good. Older backups, exports and slips still hold them"]
     if waiting:
         beside.append(f"{waiting} change{'s' * (waiting != 1)} that waited on this machine")
