@@ -57,12 +57,13 @@ def _measured(one: Measured, sources: Mapping[str, Any]) -> dict[str, Any]:
         "inputs": [
             {
                 "field": r.sheet_path,
+                "number": path,
                 "value": _number(float(r.value)),
                 "from": r.origin,
                 "plus_minus": _number(r.plus_minus),
                 **({"note": r.note} if r.note else {}),
             }
-            for r in one.inputs
+            for path, r in one.inputs_by_path
         ],
     }
     if one.window:

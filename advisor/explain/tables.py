@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from advisor.explain.text import Block, Heading, Points, Say, Table, Text
-from advisor.explain.wording import short_name, value_words
+from advisor.explain.wording import quantity, short_name, shown_unit, value_words
 from advisor.geometry.measuring import Measured, Measurements
 from advisor.geometry.register import EDGES, MEASURES
 from advisor.graph.knowledge import Knowledge
@@ -20,7 +20,7 @@ def measures_text(measurements: Measurements, units: UnitSystem = "metric") -> T
     for name in MEASURES:
         taken = [one for one in measurements.values() if one.measure.id == name]
         blocks.append(Heading(f"{name}: {MEASURES[name].words}"))
-        rows = tuple((_place(one), value_words(one, units), _work(one)) for one in taken)
+        rows = tuple((_place(one), value_words(one, units), _work(one, units)) for one in taken)
         if taken[0].place.side is None:
             blocks.append(Table(("value", "from"), tuple(row[1:] for row in rows)))
         else:
@@ -78,12 +78,17 @@ def named_measures_text(
 def _lines(taken: Iterable[Measured], units: UnitSystem) -> Iterable[str]:
     for one in taken:
         place = f"{_place(one)}: " if one.place.side else ""
-        yield f"{place}{value_words(one, units)}; {_work(one)}"
+        yield f"{place}{value_words(one, units)}; {_work(one, units)}"
 
 
 def _place(one: Measured) -> str:
     return str(one.place).replace(".", " ") if one.place.side else ""
 
 
-def _work(one: Measured) -> str:
-    return one.formula if one.known else f"needs {', '.join(one.needs)}"
+def _work(one: Measured, units: UnitSystem) -> str:
+    """Return a measure's formula; formulas are worked in metric, so in other units they end in the metric value."""
+    if not one.known:
+        return f"needs {', '.join(one.needs)}"
+    unit = shown_unit(one.measure.id, one.measure.unit)
+    metric, shown = (quantity(one.value, unit, system) for system in ("metric", units))
+    return one.formula if metric == shown or not one.formula else f"{one.formula} = {metric} = {shown}"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from functools import cache, cached_property
 from math import nan
 from operator import attrgetter
@@ -80,6 +80,12 @@ class Measured:
         return self.measure.work_at(self._known.setup, self.place) if self.known else ""
 
     @property
+    def inputs_by_path(self) -> tuple[tuple[str, Reading], ...]:
+        """Return the readings that the value came from, by the set-up's paths: one field may give several numbers."""
+        readings = self._known.readings
+        return tuple((path, readings[path]) for path in self._used if path in readings)
+
+    @property
     def inputs(self) -> tuple[Reading, ...]:
         """Return the readings that the value came from, by the sheet's field names."""
         readings = self._known.readings
@@ -155,7 +161,7 @@ def spread(
     value
         The pure function of the set-up.
     setup
-        A set-up that may be changed in place; it is put back.
+        A set-up that may be changed in place; it is put back, whatever a formula does.
     ranges
         Set-up paths and their ± [each in its own unit].
     push
@@ -167,8 +173,22 @@ def spread(
         ± of the value, in its unit; 0 without ranges.
 
     """
-    base = value(setup)
     ends = [(path, setup.get(path), half) for path, half in ranges]
+    try:
+        return _widest(value, setup, ends, push)
+    finally:
+        for path, middle, _half in ends:
+            setup.put(path, middle)
+
+
+def _widest(
+    value: Callable[[Setup], float],
+    setup: Setup,
+    ends: Sequence[tuple[str, float, float]],
+    push: Callable[[Setup], float] | None,
+) -> float:
+    """Return the largest deviation; the set-up is left moved."""
+    base = value(setup)
     worst = 0.0
     patterns: set[tuple[float, ...]] = set()
     for learn in (value, push) if push else (value,):
@@ -193,8 +213,6 @@ def spread(
         moved = value(setup)
         if not isnan(moved):
             worst = max(worst, abs(moved - base))
-    for path, middle, _half in ends:
-        setup.put(path, middle)
     return worst
 
 

@@ -160,10 +160,6 @@ def _to_front_and_back(known: dict[str, Reading], sheet: Sheet) -> None:
             known[f"{place}.{name}"] = mine
 
 
-def _differ(one: Reading, other: Reading) -> bool:
-    return (one.value, one.plus_minus) != (other.value, other.plus_minus)
-
-
 def _add_practice(known: dict[str, Reading], sheet: Sheet, practice: Mapping[str, PracticeValue]) -> None:
     """Add the trade's numbers, those by style for the rider's style; an untold style widens the ± over all of them."""
     told = sheet.value("rider.style")

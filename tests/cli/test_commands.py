@@ -55,6 +55,22 @@ def test_every_word_of_the_conversation_is_in_the_readme() -> None:
         assert f"`{command['words'][0]}" in readme, command["words"][0]
 
 
+def _first_cells() -> list[list[str]]:
+    """Return what each row of the README's tables has in its first cell between backticks."""
+    rows = [line for line in (ROOT / "README.md").read_text(encoding="utf-8").splitlines() if line.startswith("| `")]
+    return [re.findall(r"`([^`]+)`", re.split(r"(?<!\\)\|", row)[1]) for row in rows]
+
+
+def test_no_row_of_the_readme_stands_twice() -> None:
+    said = [words for cell in _first_cells() for words in cell]
+    assert sorted(said) == sorted(set(said))
+
+
+def test_every_command_named_in_a_row_of_the_readme_is_one() -> None:
+    named = [words.split()[1] for cell in _first_cells() for words in cell if re.match(r"advisor [a-z]", words)]
+    assert set(named) == set(COMMANDS)
+
+
 def test_version() -> None:
     assert advisor("--version").out == f"advisor {__version__}\n"
 
@@ -67,6 +83,10 @@ def test_measure_json_has_every_measure_with_the_contracts_fields() -> None:
     assert (ran.code, ran.err) == (Exit.DONE, "")
     measures = ran.json["measures"]
     assert set(measures) == set(MEASURES)
+    for told in measures.values():
+        for place in [told] if "value" in told else [told["front"], told["back"]]:
+            numbers = [one["number"] for one in place.get("inputs", ())]
+            assert len(numbers) == len(set(numbers))
     fields = {"value", "unit", "plus_minus", "formula", "source"}
     for told in measures.values():
         places = [told] if "value" in told else [told["front"], told["back"]]

@@ -13,8 +13,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from advisor.geometry.measuring import Measured, measure_all
+from advisor.geometry.measuring import Measured, measure_all, spread
 from advisor.sheet.readings import Known
+from advisor.sheet.setup import Setup
 from tests.make_setup import example_known, example_setup, known
 from tests.strategies import knowns
 
@@ -112,3 +113,16 @@ def test_range_of_the_needed_tilt_near_the_styles_cap() -> None:
     together = s.copy()
     together.rider.speed_kmh, together.practice.style_tilt_deg = 28.0, 50.0
     assert taken.measure.at(together, taken.place) <= taken.high
+
+
+def test_a_formula_that_fails_leaves_no_number_moved() -> None:
+    known = example_known()
+    before = known.scratch.board.waist_width_mm
+    calls = iter([0.0, 0.0])
+
+    def fails_in_the_middle(setup: Setup) -> float:
+        return next(calls) if setup.board.waist_width_mm == before else 1 / 0
+
+    with pytest.raises(ZeroDivisionError):
+        spread(fails_in_the_middle, known.scratch, [("board.waist_width_mm", 2.0)])
+    assert known.scratch.board.waist_width_mm == before
