@@ -49,6 +49,7 @@ __all__ = ["answer_text", "cost_text", "effects_text", "mount_words", "set_words
 
 _MOST_LACKING = 3
 _MOST_SMALL = 4
+_MOST_GRAZED = 2
 _SAME = 0.05
 
 
@@ -517,6 +518,9 @@ def cost_text(best: Choice, units: UnitSystem = "metric") -> str:
     told += [change.loses for change in best.changes if change.loses]
     if told:
         return f"What it costs: {'; '.join(told).rstrip('.')}. {bench}"
+    if best.grazes:
+        few = "; ".join(_spoiled_words(grazed, units) for grazed in best.grazes[:_MOST_GRAZED])
+        return f"{load_phrasebook().said['grazes'].format(measures=few)} {bench}"
     return f"It takes nothing elsewhere out of its window. {bench}"
 
 

@@ -90,6 +90,8 @@ class Choice:
         By how much it misses the aims, 0 where it reaches them.
     reason
         Why it wins or loses, in a sentence with its number.
+    grazes
+        What leaves its window too, by less than matters or by numbers that are only assumed.
 
     """
 
@@ -102,6 +104,7 @@ class Choice:
     short: float
     reason: str = ""
     trees: Trees | None = field(default=None, repr=False, compare=False)
+    grazes: tuple[Spoiled, ...] = ()
 
     @property
     def values(self) -> dict[str, LeafValue]:

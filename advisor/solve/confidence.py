@@ -21,7 +21,7 @@ from advisor.solve.redraw import Redraws, Signature, signature_of
 from advisor.solve.search import Search
 from advisor.solve.windows import load_windows
 
-__all__ = ["Confidence", "Settling", "Signature", "confidence", "share_range", "signature_of"]
+__all__ = ["Confidence", "Settling", "Signature", "confidence", "share_range", "sources_of", "signature_of"]
 
 SURE = 0.9
 _LEAST = 24
@@ -96,7 +96,7 @@ def confidence(search: Search, *, draws: int = 60, seed: int = 0) -> Confidence:
         Where the draws start.
 
     """
-    readings = _readings(search.known, str(search.sheet.value("rider.leading_foot") or "left"))
+    readings = sources_of(search.known, str(search.sheet.value("rider.leading_foot") or "left"))
     expected = signature_of(search)
     if not readings:
         return Confidence(1.0, draws, 1.0, 1.0, (), None)
@@ -134,7 +134,7 @@ def share_range(hits: int, draws: int) -> tuple[float, float]:
     return max(0.0, middle - half), min(1.0, middle + half)
 
 
-def _readings(known: Known, leading_foot: str) -> dict[str, tuple[str, ...]]:
+def sources_of(known: Known, leading_foot: str) -> dict[str, tuple[str, ...]]:
     """Return the set-up's uncertain numbers by the sheet's field that would give them, were it measured."""
     groups: dict[str, list[str]] = {}
     for path in known.moving:

@@ -32,6 +32,7 @@ if TYPE_CHECKING:
 __all__ = ["Search", "find", "hunt_for"]
 
 _RUNNERS_UP = 3
+_TINY = 1e-9
 
 
 @dataclass(frozen=True)
@@ -114,12 +115,12 @@ class Search:
         chosen = [(hunt.levers[lever], hunt.levers[lever].options[option]) for lever, option in found.picks]
         for lever, option in found.picks:
             hunt.trial.put(hunt.trial.moves[lever][option])
-        spoils = []
-        for key in found.spoiled:
-            meter = hunt.trial.meter(key)
-            assert meter.guard is not None
-            unit = unit_of(key)
-            spoils.append(Spoiled(key, meter.base, meter.value(hunt.trial.now), meter.guard.words(unit), unit))
+        worse = [
+            Spoiled(meter.key, meter.base, value, meter.guard.words(unit_of(meter.key)), unit_of(meter.key))
+            for meter in hunt.strained
+            if meter.guard is not None and not any(goal.meter is meter for goal in hunt.goals)
+            if meter.guard.distance(value := meter.value(hunt.trial.now)) > meter.guard.distance(meter.base) + _TINY
+        ]
         for lever, option in found.picks:
             hunt.trial.take_back(hunt.trial.moves[lever][option])
         return Choice(
@@ -128,10 +129,11 @@ class Search:
             found.turns,
             found.minutes,
             found.left,
-            tuple(spoils),
+            tuple(one for one in worse if one.key in found.spoiled),
             found.short,
             reason,
             self.known.trees,
+            tuple(one for one in worse if one.key not in found.spoiled),
         )
 
 

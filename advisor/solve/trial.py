@@ -126,8 +126,8 @@ class Meter:
     def spoils(self, value: float) -> bool:
         """Return whether a value is worse than it was in a way that must be said.
 
-        It left its window, or it was outside and went further out by more than a tech would overlook. Where it lies is
-        known, and not only assumed.
+        It left its window, or went further out of it, by more than a tech would overlook. Where it lies is known, and
+        not only assumed.
         """
         assert self.guard is not None
         return not self.guard.distance(value) <= self.worst and not self._guessed(self.key, self.kind, self.place)
@@ -324,9 +324,8 @@ def _claims(levers: Sequence[Lever], masks: Sequence[int], used: int) -> list[in
 
 
 def _allowed(interval: Interval, base: float, notice: float) -> float:
-    """Return how far outside a value may go: not at all from inside, hardly further from outside."""
-    distance = interval.distance(base)
-    return distance + notice if distance > 0 else _TINY
+    """Return how far outside a value may go: from inside or outside, no further than a tech would notice."""
+    return interval.distance(base) + notice
 
 
 def _nothing(now: list[Any]) -> None:  # noqa: ARG001

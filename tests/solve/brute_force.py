@@ -131,15 +131,14 @@ def guessed(known: Known, spot: Spot) -> bool:
 
 
 def worse(value: float, base: float, low: float, high: float, notice: float) -> bool:
-    """Return whether a value left a range, or lies further outside than before by more than a notice."""
+    """Return whether a value lies further outside a range than before by more than a notice."""
     if isnan(value):
         return True
 
     def outside(v: float) -> float:
         return max(low - v, v - high, 0.0) if not low - TINY <= v <= high + TINY else 0.0
 
-    before = outside(base)
-    return outside(value) > (before + notice if before > 0 else TINY)
+    return outside(value) > outside(base) + notice + TINY
 
 
 def serves(lever: Lever, kind: str, key: str, place: Place) -> bool:

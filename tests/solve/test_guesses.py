@@ -94,24 +94,24 @@ def test_ends_of_a_window_that_are_assumed_count_too() -> None:
 
 
 def duck(*left_out: str) -> Sheet:
-    """Return a sheet whose back foot stands 18 out against a turnout of 8; highback and ramp leave room to turn it."""
-    back = {"angle_deg": -18, "highback_turn_deg": 20, "toe_ramp": 3}
+    """Return a sheet whose back foot stands 21 out against a turnout of 8; highback and ramp leave room to turn it."""
+    back = {"angle_deg": -21, "highback_turn_deg": 23, "toe_ramp": 3}
     return without(roomy({"front": {"angle_deg": 0}, "back": back}), *left_out)
 
 
 @pytest.mark.parametrize(("left_out", "outcome"), [((), "none"), (TURNOUTS, "adjust")])
 def test_a_gap_that_is_only_assumed_does_not_block_another_aim(left_out: tuple[str, ...], outcome: str) -> None:
-    """The splay must go from 18 to 21, by the back foot alone: 21 out against a known 8 is 13, beyond a close look."""
-    aims = [Aim("splay_deg", low=21, high=21)]
+    """The splay must go from 21 to 24, by the back foot alone: 24 out against a known 8 is 16, beyond a close look."""
+    aims = [Aim("splay_deg", low=24, high=24)]
     search = find(duck(*left_out), aims, feet=("back",), allowed={"angle_back"})
     assert search.outcome == outcome
     if search.best:
-        assert search.best.values == {"mount.back.angle_deg": -21}
+        assert search.best.values == {"mount.back.angle_deg": -24}
         assert not search.best.spoils
 
 
 def test_sheets_drawn_within_the_plus_minus_keep_the_guesses() -> None:
-    aims = [Aim("splay_deg", low=21, high=21)]
+    aims = [Aim("splay_deg", low=24, high=24)]
     search = find(duck(*TURNOUTS), aims, feet=("back",), allowed={"angle_back"})
     assert search.outcome == "adjust"
     assert Redraws(search).winner({}) == signature_of(search)

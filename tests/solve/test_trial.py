@@ -89,10 +89,10 @@ def test_a_spoiled_value_has_left_its_window_or_gone_noticeably_further_out() ->
     assert meter.spoils(-13.1)
     inside = trial.meter("turnout_gap_deg.front")
     assert inside.base == 7
-    assert not inside.spoils(8)
-    assert inside.spoils(8.1)
+    assert not inside.spoils(9)  # 8 is good, and 1 degree more is not worth a word
+    assert inside.spoils(9.1)
     assert not inside.ruins(12)
-    assert inside.ruins(12.1)
+    assert inside.ruins(13.1)
     assert inside.spoils(float("nan"))
 
 
