@@ -16,7 +16,9 @@ if TYPE_CHECKING:
     from advisor.dialogue.answer import Answer
     from advisor.dialogue.walk import Question, Walk
     from advisor.graph.nodes import Fact
-    from advisor.solve.choice import Choice
+    from advisor.solve.chance.ladder import Rung
+    from advisor.solve.chance.likely import Likely
+    from advisor.solve.choice import Change, Choice
     from advisor.solve.out_of_window import OutOfWindow
     from advisor.solve.whole_mount import WholeMount
 
@@ -112,7 +114,7 @@ def answer_json(answer: Answer) -> dict[str, Any]:
         "adjustments": _adjustments(answer, best),
         "today": _adjustments(answer, best),
         "goal": _adjustments(answer, answer.goal),
-        "partial": answer.partial,
+        **_chances(answer),
         "refer": _referral(answer),
         "sheet_after": (best.sheet_after if best else answer.case.sheet).to_dict(),
         "before": before,
@@ -139,17 +141,7 @@ def answer_json(answer: Answer) -> dict[str, Any]:
 
 def _adjustments(answer: Answer, choice: Choice | None) -> list[dict[str, Any]]:
     return [
-        {
-            "id": change.adjustment,
-            "foot": change.foot,
-            "field": change.path,
-            "from": None if change.before == "" else change.before,
-            "to": change.after,
-            "by": change.by,
-            "unit": change.unit,
-            "words": change.words,
-            **({"reason": answer.mount.step_of(change).says} if answer.mount else {}),
-        }
+        {**_change(change), **({"reason": answer.mount.step_of(change).says} if answer.mount else {})}
         for change in (choice.changes if choice else ())
     ]
 
@@ -166,6 +158,53 @@ def _outside(one: OutOfWindow) -> dict[str, Any]:
         "good": [_number(one.window.good.low), _number(one.window.good.high)],
         "state": one.state,
         "sure": one.sure,
+    }
+
+
+def _change(change: Change) -> dict[str, Any]:
+    return {
+        "id": change.adjustment,
+        "foot": change.foot,
+        "field": change.path,
+        "from": None if change.before == "" else change.before,
+        "to": change.after,
+        "by": change.by,
+        "unit": change.unit,
+        "words": change.words,
+    }
+
+
+def _chances(answer: Answer) -> dict[str, Any]:
+    """Return the chance that today's step ends the complaint, the ladder, and how sure that is, where it is known."""
+    found = answer.likely
+    if found is None:
+        return {}
+    share, (low, high) = answer.cause_share, found.bounds
+    return {
+        "chance": {
+            name: round(share * part, 3) for name, part in (("cured", found.chance), ("low", low), ("high", high))
+        },
+        "ladder": [_rung(found, rung, share) for rung in found.ladder],
+        "sure": {
+            "cause": round(share, 3),
+            "direction": round(found.direction, 3),
+            "size": {path: [_number(end) for end in ends] for path, ends in found.sizes.items()},
+        },
+    }
+
+
+def _rung(found: Likely, rung: Rung, share: float) -> dict[str, Any]:
+    from advisor.solve.choice import changes_of
+
+    hunt = found.model.hunt
+    chosen = [(hunt.levers[lever], hunt.levers[lever].options[option]) for lever, option in rung.way]
+    return {
+        "adjustments": [_change(change) for change in changes_of(chosen, found.model.known)],
+        "chance": round(share * rung.chance, 3),
+        "minutes": rung.minutes,
+        "strain": round(rung.strain, 3),
+        "spoils": list(rung.spoiled),
+        "today": rung is found.today,
     }
 
 

@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from advisor.doubt.doubts import Doubt
     from advisor.graph.nodes import Verdict
     from advisor.solve.aims import Aim as SolverAim
+    from advisor.solve.chance.likely import Complaint, Likely
     from advisor.solve.choice import Choice
     from advisor.solve.out_of_window import OutOfWindow
     from advisor.solve.search import Search
@@ -141,6 +142,25 @@ class Answer:
     def partial(self) -> bool:
         """Whether the choice comes nearer and stays short, and no adjustment would do more."""
         return bool(self.search and self.search.partial and self.choice is not None)
+
+    @property
+    def likely(self) -> Likely | None:
+        """Return the chance that the choice cures, where it was searched by that."""
+        return self.search.likely if self.search and self.choice is not None else None
+
+    @cached_property
+    def cause_share(self) -> float:
+        """Return the chance that the cause shown is the one that the rider feels."""
+        from advisor.dialogue.cause_share import cause_share
+
+        return cause_share(self)
+
+    @property
+    def doubtful_below(self) -> float:
+        """Return the share of what the sheet allows below which a complaint hardly agrees with it."""
+        from advisor.solve.chance.doses import load_doses
+
+        return load_doses(self.case.trees).doubt_below
 
     @property
     def missed(self) -> Shortfall | None:
@@ -250,9 +270,10 @@ class _Ending:
         if asked:
             return asked
         sheet, known, shown = self.case.sheet, self.case.known, self._shown
-        self.search = find_today(sheet, self.aims, known=known, keep=kept, allowed=allowed, shown=shown)
+        told = self._complaint
+        self.search = find_today(sheet, self.aims, known=known, keep=kept, allowed=allowed, shown=shown, complaint=told)
         if kept and (self.search.needs or self.search.outcome == "none" or self.search.partial):
-            self.search = find_today(sheet, self.aims, known=known, allowed=allowed, shown=shown)
+            self.search = find_today(sheet, self.aims, known=known, allowed=allowed, shown=shown, complaint=told)
         if self.search.needs:
             return self._lacking(end, self.search.needs)
         if self.search.outcome == "none":
@@ -273,6 +294,15 @@ class _Ending:
         if travel is not None and travel.referral is None:
             return travel
         return replace(nearer, beyond=after.referral or after.beyond)
+
+    @property
+    def _complaint(self) -> Complaint | None:
+        """Return what is told of a complaint beside the sheet; None for a question."""
+        from advisor.solve.chance.likely import Complaint
+
+        if self.done.entry.kind != "symptom":
+            return None
+        return Complaint(answers=self.case.answers, tried=self.case.tried)
 
     @property
     def _shown(self) -> bool:

@@ -14,6 +14,7 @@ from advisor.sheet.sheet import LeafValue, Sheet
 
 if TYPE_CHECKING:
     from advisor.solve.aims import Aim
+    from advisor.solve.chance.model import Tried
 
 __all__ = ["Case"]
 
@@ -40,6 +41,8 @@ class Case:
         The knowledge files that the sheet is read by; the authors' where they are not given.
     weak
         Facts whose answer was hedged: doubted first where nothing is found.
+    tried
+        Earlier steps for this complaint that left it felt.
 
     """
 
@@ -51,6 +54,7 @@ class Case:
     keep: tuple[Aim, ...] = ()
     trees: Trees = field(default_factory=authors, repr=False, compare=False)
     weak: frozenset[str] = frozenset()
+    tried: tuple[Tried, ...] = ()
 
     @cached_property
     def known(self) -> Known:

@@ -48,6 +48,8 @@ class Phrasebook:
         Whole lines that are no complaint.
     settings
         How a setting of the mount is told, by the last part of its field and its sign.
+    often
+        How often, in words: from which chance on, the highest first.
 
     """
 
@@ -65,6 +67,7 @@ class Phrasebook:
     small_words: frozenset[str]
     courtesies: frozenset[str]
     settings: dict[str, dict[str, str]]
+    often: tuple[tuple[float, str], ...]
 
     def command(self, text: str) -> tuple[Command, str] | None:
         """Return the command that a text begins with or is, and what follows it."""
@@ -120,6 +123,7 @@ def load_phrasebook(trees: Trees) -> Phrasebook:
         frozenset(map(str, table.get("small_words", ()))),
         frozenset(map(str, table.get("courtesies", ()))),
         {part: {str(sign): words for sign, words in ways.items()} for part, ways in table.get("settings", {}).items()},
+        tuple(sorted(((float(one["from"]), str(one["words"])) for one in table["often"]), reverse=True)),
     )
 
 

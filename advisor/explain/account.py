@@ -13,6 +13,7 @@ from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.dialogue.replies import Level
 from advisor.dialogue.walk import Line
 from advisor.dialogue.wanting import to_measure
+from advisor.explain.chances import chance_words
 from advisor.explain.doubt import doubt_words
 from advisor.explain.filling import fill, window_words
 from advisor.explain.shop import shop_words
@@ -327,6 +328,7 @@ def _adjustment(answer: Answer, best: Choice, units: UnitSystem) -> list[Heading
         Heading("Do this"),
         Points(what_to_do(best, units), numbered=len(best.changes) > 1),
         *_further(answer, units),
+        *_odds(answer, units),
     ]
     if best.effects:
         aimed = {aim.key: aim for aim in answer.aims}
@@ -348,6 +350,11 @@ def _further(answer: Answer, units: UnitSystem) -> list[Say]:
     if answer.beyond and answer.beyond.to != "nobody" and not answer.missed.fixes:
         told.append(said["beyond"].format(to=answer.beyond.to))
     return [Say(" ".join(told))]
+
+
+def _odds(answer: Answer, units: UnitSystem) -> list[Say]:
+    words = chance_words(answer, units)
+    return [Say(words)] if words else []
 
 
 def goal_words(answer: Answer, units: UnitSystem) -> str:
@@ -520,7 +527,7 @@ def cost_text(best: Choice, units: UnitSystem = "metric") -> str:
         return f"What it costs: {'; '.join(told).rstrip('.')}. {bench}"
     if best.grazes:
         few = "; ".join(_spoiled_words(grazed, units) for grazed in best.grazes[:_MOST_GRAZED])
-        return f"{load_phrasebook().said['grazes'].format(measures=few)} {bench}"
+        return f"{load_phrasebook(best.trees).said['grazes'].format(measures=few)} {bench}"
     return f"It takes nothing elsewhere out of its window. {bench}"
 
 

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from advisor.dialogue.phrasebook import load_phrasebook
+from advisor.explain.chances import chance_words, ladder_text, often, sure_words
 from advisor.explain.text import Block, Heading, Points, Say, Text
 from advisor.explain.wording import quantity, told_words
 from advisor.knowledge.trees import Trees
@@ -18,13 +20,42 @@ from advisor.solve.adjustments import load_adjustments
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    from advisor.dialogue.answer import Answer
     from advisor.graph.nodes import Fact
+    from advisor.solve.chance.likely import Likely
     from advisor.solve.confidence import Signature
     from advisor.solve.search import Search
 
-__all__ = ["sureness_text"]
+__all__ = ["answer_sureness", "sureness_text"]
 
 _DRAWS = 60
+_WORTH = 0.05
+_SOON = 0.5
+
+
+def answer_sureness(answer: Answer, facts: Mapping[str, Fact], units: UnitSystem = "metric") -> Text:
+    """Return how sure an answer is: by chances where it was searched so, else by drawn sheets."""
+    if answer.search is None:
+        return ()
+    if answer.likely is None:
+        return sureness_text(answer.search, facts, units)
+    chance = Say(chance_words(answer, units))
+    told = (*sure_words(answer, units), *_settling(answer.likely, facts), *ladder_text(answer.likely, units))
+    return (Heading("How sure"), chance, *told)
+
+
+def _settling(found: Likely, facts: Mapping[str, Fact]) -> Text:
+    """Return the one number that is worth measuring first, where the step chosen by it is likelier to do."""
+    from advisor.solve.chance.likely import worth_measuring
+
+    gains = {field: chance - found.chance for field, chance in worth_measuring(found).items() if field in facts}
+    best = max(gains, key=lambda field: gains[field] / max(facts[field].minutes, _SOON), default="")
+    if not best or gains[best] < _WORTH:
+        return ()
+    trees = found.model.trees
+    words = load_phrasebook(trees).said["settles"]
+    words = words.format(field=_field_words(best), often=often(found.chance + gains[best], trees))
+    return (Say(words), Say(f"How to find out: {facts[best].how}"))
 
 
 def sureness_text(search: Search, facts: Mapping[str, Fact], units: UnitSystem = "metric") -> Text:

@@ -170,9 +170,9 @@ def _trailed(reply: Trailed, how: Telling) -> Text:
 
 @tell.register
 def _how_sure(reply: HowSure, how: Telling) -> Text:
-    from advisor.explain.sureness import sureness_text
+    from advisor.explain.sureness import answer_sureness
 
-    return sureness_text(reply.answer.search, how.knowledge.facts, how.units) if reply.answer.search else ()
+    return answer_sureness(reply.answer, how.knowledge.facts, how.units)
 
 
 @tell.register

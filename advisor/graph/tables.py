@@ -167,6 +167,12 @@ class _Command(_Lenient):
     help: Text
 
 
+class _Often(BaseModel):
+    model_config = ConfigDict(extra="forbid", allow_inf_nan=False)
+    from_: Number = Field(alias="from", ge=0, le=1)
+    words: Text
+
+
 class _Talk(_Lenient):
     commands: dict[Name, _Command]
     unsure: list[Text]
@@ -183,6 +189,7 @@ class _Talk(_Lenient):
     small_words: list[Text] = []
     courtesies: list[Text] = []
     settings: dict[Name, dict[Text, Text]] = {}
+    often: list[_Often] = Field(min_length=1)
 
 
 class _Sign(BaseModel):

@@ -11,6 +11,8 @@ __all__ = ["centred"]
 
 _SLIDE = "shift_across"
 _SPLIT = "overhang_split_mm"
+_RULED = 0.25
+"""A slide that is made anyway goes as near to the middle as a ruler shows."""
 
 
 def centred(hunt: Hunt, found: Found) -> Found | None:
@@ -49,7 +51,8 @@ def _slid(hunt: Hunt, found: Found, place: int, foot: FootSide) -> Found | None:
         off = _off_middle(hunt, picks, foot)
         if best is None or (off, tried.steps) < best[:2]:
             best = off, tried.steps, tried
-    if best is None or now - best[0] < slack_mm(hunt.trial.trees):
+    least = _RULED if len(others) < len(found.picks) else slack_mm(hunt.trial.trees)
+    if best is None or now - best[0] < least:
         return None
     return best[2]
 

@@ -21,7 +21,7 @@ from advisor.solve.redraw import Redraws, Signature, signature_of
 from advisor.solve.search import Search
 from advisor.solve.windows import load_windows
 
-__all__ = ["Confidence", "Settling", "Signature", "confidence", "share_range", "sources_of", "signature_of"]
+__all__ = ["Confidence", "Settling", "Signature", "confidence", "share_range", "signature_of", "sources_of"]
 
 SURE = 0.9
 _LEAST = 24

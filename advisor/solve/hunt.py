@@ -7,11 +7,11 @@ it is: a disc's slots. Each works on the complaint (it is for an aimed measure),
 a measure that they spoil). Those that work on the complaint bring every aim into its range by themselves, and the
 repairs leave it there.
 
-Spoiled means: out of its window, or further out of it than before, by more than a tech would overlook. Left out of it are
-aimed measures, those that say the same as an aimed one in other words, and those of which it is a guess where they
-lie (`guesses.py`). Ruined means the same of the wider range in which a tech only looks closer. The price of an answer
-is the number of measures that are spoiled after it, or that were spoiled on the way and no repair is for, whichever
-is more. An answer ruins nothing, also not on the way unless a repair is for it, and its price is at most
+Spoiled means: out of its window, or further out of it than before, by more than a tech would overlook. Left out of it
+are aimed measures, those that say the same as an aimed one in other words, and those of which it is a guess where
+they lie (`guesses.py`). Ruined means the same of the wider range in which a tech only looks closer. The price of an
+answer is the number of measures that are spoiled after it, or that were spoiled on the way and no repair is for,
+whichever is more. An answer ruins nothing, also not on the way unless a repair is for it, and its price is at most
 `load_most_spoiled()`.
 
 The lowest price wins, so an answer that spoils nothing beats every other; then fewest screwdriver turns, then fewest

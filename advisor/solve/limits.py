@@ -13,7 +13,7 @@ from advisor.sheet.setup import FootSide
 from advisor.solve.adjustments import load_adjustments
 from advisor.solve.options import Lever, Option, lever_key
 
-__all__ = ["Limit", "Reach", "Scope", "limit_of", "load_limits", "only_shown", "slack_mm", "worth_share"]
+__all__ = ["Limit", "Reach", "Scope", "allows", "limit_of", "load_limits", "only_shown", "slack_mm", "worth_share"]
 
 _FILE = "limits.yaml"
 _NUMBERS = ("usual", "usual_steps", "most", "most_steps", "goal", "goal_steps", "least", "least_steps")
@@ -139,6 +139,12 @@ def _within(levers: Iterable[Lever], reach: Reach, trees: Trees) -> tuple[Lever,
         if options:
             found.append(lever if len(options) == len(lever.options) else replace(lever, options=options))
     return tuple(found)
+
+
+def allows(lever: Lever, option: Option, reach: Reach, trees: Trees) -> bool:
+    """Return whether a value of an adjustment lies within a reach."""
+    limit = limit_of(lever, trees)
+    return limit is _FREE or _allowed(lever, option, limit, reach)
 
 
 def _allowed(lever: Lever, option: Option, limit: Limit, reach: Reach) -> bool:

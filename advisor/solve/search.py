@@ -27,6 +27,7 @@ from advisor.solve.trial import Trial
 from advisor.solve.windows import load_windows
 
 if TYPE_CHECKING:
+    from advisor.solve.chance.likely import Likely
     from advisor.solve.shortfall import Shortfall
 
 __all__ = ["Search", "find", "hunt_for"]
@@ -58,6 +59,8 @@ class Search:
         Where `best` is a first step only: where it may end.
     partial
         Whether `best` comes nearer and stays short, and no step more would do.
+    likely
+        The chance that `best` cures, with its ladder, where it was searched by that.
 
     """
 
@@ -75,6 +78,7 @@ class Search:
     scope: Scope | None = None
     goal: Choice | None = None
     partial: bool = False
+    likely: Likely | None = None
 
     @cached_property
     def runners_up(self) -> tuple[Choice, ...]:

@@ -18,17 +18,19 @@ from advisor.sheet.sheet import Sheet
 from advisor.solve.adjustments import load_adjustments
 from advisor.solve.aims import Aim, place_of
 from advisor.solve.centring import centred
+from advisor.solve.chance.likely import Complaint, likely, with_way, within_reach
 from advisor.solve.found import Found
 from advisor.solve.limits import Reach, Scope, only_shown, worth_share
 from advisor.solve.nearest import nearest
 from advisor.solve.options import SIDES
 from advisor.solve.reasons import why_lost, why_won
-from advisor.solve.search import Search, find
+from advisor.solve.search import Search, find, hunt_for
 
 __all__ = ["find_today", "step_toward"]
 
 _WITHIN_A_VISIT: tuple[Reach, ...] = ("usual", "most")
 _MOST_TOGETHER = 3
+_TINY = 1e-9
 
 
 def find_today(
@@ -39,6 +41,7 @@ def find_today(
     keep: Sequence[Aim] = (),
     allowed: Collection[str] | None = None,
     shown: bool = True,
+    complaint: Complaint | None = None,
 ) -> Search:
     """Return what to change at this visit so that every aim comes right, or nearer.
 
@@ -54,6 +57,8 @@ def find_today(
         Names of adjustments to consider; None for all.
     shown
         Whether an answer or a look has shown the cause; else nothing is filed, wedged or raised.
+    complaint
+        What is told of a complaint: then today's step goes by the chance that it cures, and not by a line to cross.
 
     Returns
     -------
@@ -64,6 +69,10 @@ def find_today(
     untouched = _untouched(aims, known)
     names = None if allowed is None and shown else _names(allowed, shown, known.trees)
     every = (*aims, *keep)
+    if complaint is not None and not keep:
+        search = _by_chance(sheet, aims, known, names, untouched, complaint)
+        if search is not None:
+            return search
     search = None
     for reach in _WITHIN_A_VISIT:
         search = find(sheet, every, known=known, allowed=names, scope=Scope(reach, untouched))
@@ -73,6 +82,37 @@ def find_today(
     far = find(sheet, every, known=known, allowed=names, scope=Scope("goal", untouched))
     near = step_toward(sheet, every, known, far, names, untouched)
     return search if near is None else near
+
+
+def _by_chance(
+    sheet: Sheet,
+    aims: Sequence[Aim],
+    known: Known,
+    names: Collection[str] | None,
+    untouched: frozenset[FootSide],
+    complaint: Complaint,
+) -> Search | None:
+    """Return today's step by its chance; None where no step is worth a visit, or a number is missing."""
+    kept = None if names is None else frozenset(names)
+    hunt = hunt_for(sheet, known, aims, allowed=kept, scope=Scope("goal", untouched))
+    if hunt.met or any(goal.meter.base != goal.meter.base for goal in hunt.goals):
+        return None
+    found = likely(hunt, known, complaint)
+    if found is None:
+        return None
+    first = hunt.weigh(found.today.way)
+    slid = centred(hunt, first)
+    if slid is not None and within_reach(found, slid.picks):
+        better = with_way(found, slid.picks)
+        if better.chance >= found.chance - _TINY:
+            found, first = better, slid
+    empty = Search(
+        "adjust", None, (), sheet, known, tuple(aims), hunt, first, SIDES, kept, None, Scope("most", untouched)
+    )
+    goal = empty.choice(hunt.weigh(found.goal.way), "") if found.goal else None
+    partial = not found.enough and found.goal is None
+    best = empty.choice(first, why_won(hunt, first))
+    return replace(empty, best=best, goal=goal, partial=partial, likely=found)
 
 
 def step_toward(

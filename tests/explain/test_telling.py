@@ -10,13 +10,13 @@ from advisor.cli.plain import plain_lines
 from advisor.dialogue.answer import Answer, answer_case
 from advisor.dialogue.case import Case
 from advisor.dialogue.replies import Answered, HowSure, Level, Numbers, Pictured, Reply, Trailed, Tried, WhyNot
+from advisor.explain.chances import often
 from advisor.explain.telling import Telling, tell
 from advisor.explain.text import Drawing, Heading, Points, Say, Table
 from advisor.geometry.measuring import measure_all
 from advisor.graph.knowledge import load_knowledge
 from advisor.sheet.reading import read_sheet
 from advisor.sheet.sheet import Sheet
-from advisor.solve.confidence import confidence
 from advisor.solve.whatif import what_if
 from tests.conftest import ROOT
 
@@ -148,12 +148,12 @@ def test_no_line_is_wider_than_the_page(width: int) -> None:
         assert max(map(len, lines(reply, width=width))) <= width
 
 
-def test_how_sure_counts_the_sheets_drawn_and_says_how_to_take_what_would_settle_it() -> None:
+def test_how_sure_tells_the_ladder_with_chance_and_minutes() -> None:
     answer = demo_answer()
-    assert answer.search is not None
-    found = confidence(answer.search, draws=60)
-    told = " ".join(lines(HowSure(answer)))
-    assert f"{found.draws} sheets were drawn" in told
-    assert f"in {round(found.share * found.draws)} of them" in told
-    assert found.settle is not None
-    assert KNOWLEDGE.facts[found.settle.path].how.split(".")[0] in told
+    assert answer.likely is not None
+    told = " ".join(" ".join(lines(HowSure(answer))).split())
+    assert often(answer.likely.chance, answer.case.trees) in told
+    others = [rung for rung in answer.likely.ladder if rung is not answer.likely.today]
+    assert others
+    for rung in others:
+        assert f"{rung.minutes:g} minute" in told

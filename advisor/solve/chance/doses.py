@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
 from typing import Any
 
 from advisor.geometry.register import MEASURES
-from advisor.sheet.knowledge import entry_fault, load_table, number_of
+from advisor.knowledge.tables import entry_fault, number_of
+from advisor.knowledge.trees import Trees, of_trees
 
 __all__ = ["Costs", "Doses", "Evidence", "load_doses"]
 
@@ -51,8 +51,8 @@ class Doses:
         By measure: how far beyond the near end nearly all riders feel it, in its unit.
     felt
         Share of riders who feel it by each tenth of that way, before the shop's outcomes.
-    felt_cases
-        How many riders that share counts for.
+    felt_cases, felt_doubt
+        How many riders that share counts for, and to what power it may be wrong.
     wanted, hardly
         The chance wanted of a change, and below which it is not worth a visit.
     costs
@@ -71,6 +71,7 @@ class Doses:
     beyond: Mapping[str, float]
     felt: tuple[float, ...]
     felt_cases: float
+    felt_doubt: float
     wanted: float
     hardly: float
     costs: Costs
@@ -80,8 +81,8 @@ class Doses:
     doubt_below: float
 
 
-@cache
-def load_doses() -> Doses:
+@of_trees
+def load_doses(trees: Trees) -> Doses:
     """Return the table.
 
     Raises
@@ -90,7 +91,7 @@ def load_doses() -> Doses:
         When the file is not of its shape.
 
     """
-    table = load_table(_FILE)
+    table = trees.table(_FILE)
     beyond = {}
     for name, entry in _part(table, "all_feel").items():
         if name not in MEASURES:
@@ -105,6 +106,7 @@ def load_doses() -> Doses:
         beyond,
         tuple(float(share) for share in shares),
         _positive("felt", "cases", felt.get("cases")),
+        _positive("felt", "doubt", felt.get("doubt")),
         _share("wanted", "chance", wanted.get("chance")),
         _share("wanted", "hardly", wanted.get("hardly")),
         Costs(*(_positive("costs", key, costs.get(key)) for key in ("strain_min", "spoiled_min", "minute_worth"))),

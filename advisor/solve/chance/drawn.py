@@ -1,14 +1,14 @@
 """What a sheet allows: the measures aimed at on sheets drawn within the ± of its numbers.
 
 Each uncertain number is normal with its ± as two standard deviations; numbers that one measurement would give move
-together. The draws are spread evenly over each number's range (a Latin hypercube), mirrored in pairs, and fixed: the same
-sheet gives the same draws. A change moves the measures by what it does to the sheet as it stands; the draws' own
+together. The draws are spread evenly over each number's range (a Latin hypercube), mirrored in pairs, and fixed: the
+same sheet gives the same draws. A change moves the measures by what it does to the sheet as it stands; the draws' own
 deviations stay the same, so each measure is drawn once and not once a change.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from functools import cache
 from random import Random
 from statistics import NormalDist
@@ -20,7 +20,7 @@ from advisor.sheet.readings import Known
 from advisor.solve.confidence import sources_of
 from advisor.solve.trial import Meter
 
-__all__ = ["deviations"]
+__all__ = ["PAIRS", "deviations", "shifts", "used_sources"]
 
 PAIRS = 24
 _SPREAD = 0.5
@@ -35,7 +35,7 @@ def _normal_scores() -> tuple[float, ...]:
 
 
 @cache
-def _shifts(source: str) -> tuple[float, ...]:
+def shifts(source: str) -> tuple[float, ...]:
     """Return where a number lies in each draw, in standard deviations; the second half mirrors the first."""
     random = Random(crc32(source.encode()))
     scores = list(_normal_scores())
@@ -44,7 +44,17 @@ def _shifts(source: str) -> tuple[float, ...]:
     return (*half, *(-one for one in half))
 
 
-def deviations(known: Known, meters: Sequence[Meter], leading_foot: str) -> list[list[float]]:
+def used_sources(known: Known, meters: Sequence[Meter]) -> dict[str, list[tuple[str, float, float]]]:
+    """Return the uncertain numbers that some measures read: by the field that would give them, value and ±."""
+    read = frozenset[str]().union(*(meter.used for meter in meters))
+    found = {
+        source: [(path, known.setup.get(path), known.moving[path]) for path in paths if path in read]
+        for source, paths in sources_of(known, known.leading_foot).items()
+    }
+    return {source: paths for source, paths in found.items() if paths}
+
+
+def deviations(known: Known, meters: Sequence[Meter]) -> list[list[float]]:
     """Return, for each measure, by how much it differs from the sheet's own value on each draw.
 
     Parameters
@@ -53,28 +63,19 @@ def deviations(known: Known, meters: Sequence[Meter], leading_foot: str) -> list
         The set-up with the reading behind each number.
     meters
         The measures, at their places.
-    leading_foot
-        Which foot leads, for the fields' names.
 
     """
     setup = known.scratch
-    groups = sources_of(known, leading_foot)
-    read = frozenset().union(*(meter.used for meter in meters))
+    used = used_sources(known, meters)
     found: list[list[float]] = [[] for _ in meters]
-    used = {
-        source: [(path, setup.get(path), known.moving[path]) for path in paths if path in read]
-        for source, paths in groups.items()
-    }
-    used = {source: paths for source, paths in used.items() if paths}
     try:
         for draw in range(2 * PAIRS):
             for source, paths in used.items():
-                score = _shifts(source)[draw] * _SPREAD
-                whole = _counted(source)
+                score, whole = shifts(source)[draw] * _SPREAD, _counted(source)
                 for path, middle, half in paths:
                     setup.put(path, float(round(middle + score * half)) if whole else middle + score * half)
             for place, meter in enumerate(meters):
-                found[place].append(_value(meter, known, setup) - meter.base)
+                found[place].append(_value(meter, known) - meter.base)
     finally:
         for paths in used.values():
             for path, middle, _ in paths:
@@ -88,13 +89,11 @@ def _counted(source: str) -> bool:
     return row is not None and row.kind == "integer"
 
 
-def _value(meter: Meter, known: Known, setup: object) -> float:
-    del setup
-    scratch = known.scratch
+def _value(meter: Meter, known: Known) -> float:
+    """Return a measure on the scratch set-up; the sheet's own value where it has none there."""
     try:
-        value = MEASURES[meter.kind].at(scratch, meter.place) if meter.kind in MEASURES else scratch.get(meter.key)
+        in_register = meter.kind in MEASURES
+        value = MEASURES[meter.kind].at(known.scratch, meter.place) if in_register else known.scratch.get(meter.key)
     except (ValueError, ZeroDivisionError):
         return meter.base
     return value if value == value else meter.base
-
-

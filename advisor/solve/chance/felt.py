@@ -1,16 +1,17 @@
 """How many riders feel it how far out: the spread of thresholds, and what the shop's outcomes teach of it.
 
-A severity of 0 is the near end of what is aimed at, 1 is where nearly all riders feel it. The spread is a share for each
-tenth between. An outcome says that a rider's own threshold lies between two severities: one who felt it at 0.8 and was
-cured at 0.3 has it between. Each such rider counts once, shared among the tenths between by what is thought of them so far.
+A severity of 0 is the near end of what is aimed at, 1 is where nearly all riders feel it. The spread is a share for
+each tenth between. An outcome says that a rider's own threshold lies between two severities: one who felt it at 0.8
+and was cured at 0.3 has it between. Each such rider counts once, shared among the tenths between by what is thought
+of them so far.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
-from functools import cache
 
+from advisor.knowledge.trees import Trees, of_trees
 from advisor.solve.chance.doses import load_doses
 
 __all__ = ["Felt", "Outcome", "felt_by", "learned"]
@@ -56,34 +57,35 @@ class Felt:
         return below + (self.by_tenths[at] - below) * (place - at)
 
 
-@cache
-def felt_by() -> Felt:
+@of_trees
+def felt_by(trees: Trees) -> Felt:
     """Return the spread before any outcome."""
-    return Felt(load_doses().felt)
+    return Felt(load_doses(trees).felt)
 
 
-def learned(outcomes: Iterable[Outcome], prior: Felt | None = None) -> Felt:
+def learned(outcomes: Iterable[Outcome], trees: Trees) -> Felt:
     """Return the spread with a shop's outcomes counted beside the common one.
 
     Parameters
     ----------
     outcomes
         One for each rider who came back, or was heard of.
-    prior
-        What it starts from, as many riders' worth as `trees/doses.yaml` says.
+    trees
+        The knowledge with the common spread, which counts as many riders as it says.
 
     Examples
     --------
-    >>> late = learned([Outcome(0.7, 1.0)] * 40)
+    >>> from advisor.knowledge.trees import authors
+    >>> late = learned([Outcome(0.7, 1.0)] * 40, authors())
     >>> late.riders, late.share(0.5) < 0.25
     (40, True)
 
     """
     told = [one for one in outcomes if one.low < one.high]
-    start = prior or felt_by()
+    start = felt_by(trees)
     if not told:
         return start
-    weight = load_doses().felt_cases
+    weight = load_doses(trees).felt_cases
     count = len(start.by_tenths)
     common = [share - below for share, below in zip(start.by_tenths, (0.0, *start.by_tenths[:-1]), strict=True)]
     shares = list(common)

@@ -272,6 +272,7 @@ not_ours: No.
 not_written: No.
 goodbye: Bye.
 which: Which?
+often: [{from: 0, words: at times}]
 """,
 }
 
