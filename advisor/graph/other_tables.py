@@ -33,6 +33,7 @@ def faults_of_tables(trees: Trees, lines: dict[str, dict[str, int]]) -> list[Fau
     from advisor.signs import load_listener
     from advisor.solve.adjustments import load_adjustments, load_fixes
     from advisor.solve.bench_order import load_bench_order
+    from advisor.solve.chance.doses import load_doses
     from advisor.solve.limits import load_limits
     from advisor.solve.travel import load_travels
     from advisor.solve.windows import load_windows
@@ -45,6 +46,7 @@ def faults_of_tables(trees: Trees, lines: dict[str, dict[str, int]]) -> list[Fau
         ("adjustments", load_adjustments),
         ("adjustments", load_fixes),
         ("limits", load_limits),
+        ("doses", load_doses),
         ("limits", _limits_of_a_visit),
         ("boot_sizes", size_systems),
         ("first_setup", load_bench_order),

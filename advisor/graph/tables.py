@@ -254,6 +254,16 @@ class _Limits(_Lenient):
     source: Name
 
 
+class _Doses(_Lenient):
+    all_feel: dict[Name, dict[str, Number | Text]]
+    felt: dict[str, list[Number] | Number | Text]
+    wanted: dict[str, Number | Text]
+    costs: dict[str, Number | Text]
+    evidence: list[dict[str, list[Text] | Number | Text]]
+    causes: dict[str, Number | Text]
+    doubt_below: dict[str, Number | Text]
+
+
 class _PracticeFile(RootModel[dict[Name, _Practice]]):
     pass
 
@@ -301,5 +311,6 @@ SHAPES: dict[str, type[BaseModel]] = {
     "signs/body": _SignsFile,
     "signs/gear": _SignsFile,
     "limits": _Limits,
+    "doses": _Doses,
 }
 """Every table by the name of its file."""

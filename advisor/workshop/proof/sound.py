@@ -235,6 +235,15 @@ centre_left_mm: 2
 worth_share: 0.25
 source: common_practice
 """,
+    "doses.yaml": """\
+all_feel: {turnout_gap_deg: {beyond: 6, source: common_practice}}
+felt: {by_tenths: [0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9, 1.0], cases: 12, doubt: 1.5, source: common_practice}
+wanted: {chance: 0.8, hardly: 0.1, source: common_practice}
+costs: {strain_min: 0.4, spoiled_min: 20, minute_worth: 0.01, source: common_practice}
+evidence: []
+causes: {out_anyway: 0.15, answer_right: 0.9, source: common_practice}
+doubt_below: {value: 0.1, source: common_practice}
+""",
     "never_said.yaml": """\
 open_on_a_lift:
   why: an opened strap drops the board

@@ -13,7 +13,17 @@ from advisor.workshop.proof.subject import Spot, Subject, near
 __all__ = ["RULE"]
 
 _FOLDERS = ("entries", "parts", "causes")
-_TABLES = ("practice", "windows", "adjustments", "estimates", "boot_sizes", "limits", "signs/body", "signs/gear")
+_TABLES = (
+    "practice",
+    "windows",
+    "adjustments",
+    "estimates",
+    "boot_sizes",
+    "limits",
+    "doses",
+    "signs/body",
+    "signs/gear",
+)
 
 
 def _inside(content: Any, place: tuple[str | int, ...] = ()) -> Iterator[tuple[tuple[str | int, ...], str]]:
