@@ -223,7 +223,7 @@ def _carrying(lever: Lever, sheet: Sheet, setup: Setup, trees: Trees) -> Lever:
     options = []
     for option in lever.options:
         turn: LeafValue = held
-        if window.guard.distance(gap(option.sets, number_in(held))) > window.guard.distance(base) + window.notice:
+        if window.guard.distance(gap(option.sets, number_in(held))) > window.guard.distance(base) + _EXACT:
             near = sorted(reach, key=lambda value: (abs(gap(option.sets, value) - base), abs(value)))
             turn = _kept(path, near[0])
         options.append(replace(option, sets=(*option.sets, (path, turn))))
