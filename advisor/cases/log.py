@@ -192,7 +192,7 @@ def _tallies(file: Path) -> Tallies:
         return {
             str(entry): {str(name): _pair(pair) for name, pair in suspects.items()} for entry, suspects in raw.items()
         }
-    except (OSError, ValueError, AttributeError, TypeError):
+    except (OSError, ValueError, AttributeError, TypeError, OverflowError, RecursionError):
         return {}
 
 

@@ -283,6 +283,8 @@ def _records(path: Path) -> Iterator[CaseRecord]:
 
     name = clean(str(path), 300)
     try:
+        if path.exists() and not path.is_file():
+            raise AdvisorError(f"{name}: it is no ordinary file; check the name")
         with path.open(encoding="utf-8", errors="strict") as lines:
             number = 0
             while line := lines.readline(_MOST_LINE):

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from advisor.cli.exits import Exit
 from advisor.cli.surroundings import Surroundings
 from advisor.errors import AdvisorError
+from advisor.ordinary_files import read_ordinary
 from advisor.plain_text import clean
 
 if TYPE_CHECKING:
@@ -61,7 +62,7 @@ def _text(name: str) -> str:
     try:
         if path.is_file() and path.stat().st_size > _MOST_BYTES:
             raise AdvisorError(f"{clean(name, 200)}: expected a list of riders, found a file far too large for one")
-        data = path.read_bytes()
+        data = read_ordinary(path, _MOST_BYTES + 1)
     except (OSError, ValueError) as error:
         told = getattr(error, "strerror", error)
         raise AdvisorError(f"{clean(name, 200)}: cannot be read ({told}); check the file's name and place") from None

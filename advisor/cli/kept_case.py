@@ -14,6 +14,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from advisor.errors import AdvisorError
+from advisor.ordinary_files import read_ordinary
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -113,8 +114,7 @@ def kept_files(environ: Mapping[str, str]) -> list[Path]:
 
 def _read(path: Path) -> Any:
     try:
-        with path.open("rb") as file:
-            data = file.read(_MOST_BYTES + 1)
+        data = read_ordinary(path, _MOST_BYTES + 1)
     except OSError as error:
         raise AdvisorError(f"{path}: cannot be read ({error.strerror}); check the file") from None
     try:

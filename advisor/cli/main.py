@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
+from io import TextIOWrapper
 from typing import TYPE_CHECKING
 
 from advisor import __version__
@@ -48,7 +49,7 @@ def run(arguments: Sequence[str], around: Surroundings) -> int:
     try:
         return _command(given, around)
     except AdvisorError as error:
-        around.note(str(error))
+        _tell_error(error, given.json, around)
         return Exit.BAD_INPUT
     except KeyboardInterrupt:
         around.note("interrupted")
@@ -57,6 +58,17 @@ def run(arguments: Sequence[str], around: Surroundings) -> int:
         raise
     except Exception as error:
         return _broken(error, around)
+
+
+def _tell_error(error: AdvisorError, as_json: bool, around: Surroundings) -> None:
+    """Say what is wrong: for a program as JSON on stdout, for a person on stderr."""
+    if as_json:
+        from advisor.cli.as_json import dumps
+        from advisor.errors import SheetError
+
+        faults = list(error.faults) if isinstance(error, SheetError) else [str(error)]
+        around.say(dumps({"schema": 1, "error": type(error).__name__, "faults": faults}))
+    around.note(str(error))
 
 
 def _broken(error: Exception, around: Surroundings) -> int:
@@ -82,6 +94,10 @@ def _command(given: argparse.Namespace, around: Surroundings) -> int:
 
 def entry_point() -> None:
     """Run the command line and end the process; a reader that went away ends it quietly."""
+    for stream in (sys.stdout, sys.stderr):
+        # A terminal of another encoding gets signs for what it can't show, and the conversation goes on.
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="replace")
     around = Surroundings()
     try:
         code = run(sys.argv[1:], around)

@@ -94,8 +94,8 @@ class Surroundings:
     def width(self) -> int:
         """Return the columns to write in."""
         told = self.environ.get("COLUMNS", "")
-        if told.isdigit() and int(told) > 0:
-            columns = int(told)
+        if told.isascii() and told.isdigit() and int(told[:6]) > 0:
+            columns = int(told[:6])
         elif self.stdout.isatty():
             try:
                 columns = os.get_terminal_size(self.stdout.fileno()).columns or 80

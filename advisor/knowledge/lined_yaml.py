@@ -10,12 +10,14 @@ from typing import Any
 import yaml
 
 from advisor.knowledge.fault import Fault
+from advisor.ordinary_files import read_ordinary
 from advisor.plain_text import clean
 
 __all__ = ["Document", "Place", "read"]
 
 Place = tuple[str | int, ...]
 _MOST_PLACES = 100_000
+_MOST_BYTES = 50_000_000
 _DEEPEST = 60
 _TOO_DEEP = "does this nest so deep on purpose? The file cannot be read; write it flatter"
 
@@ -71,7 +73,7 @@ def read(path: Path, name: str, faults: list[Fault]) -> Document | None:
 
     """
     try:
-        text = path.read_text(encoding="utf-8")
+        text = read_ordinary(path, _MOST_BYTES).decode("utf-8")
         if _depth_at_most(text) > _DEEPEST and _depth(text) > _DEEPEST:
             raise RecursionError
         node = yaml.compose(text, Loader=_Loader)

@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from advisor.errors import SheetError, UnknownName
+from advisor.ordinary_files import read_ordinary
 from advisor.plain_text import clean
 from advisor.sheet.convert import convert, unwrap
 from advisor.sheet.document import MAX_BYTES, Branch, Fault, Node, UnreadableError, plain, read_document
@@ -32,8 +33,7 @@ def read_sheet(path: Path) -> Sheet:
             raise SheetError(
                 [f"{name}: expected a setup sheet of a few kilobytes, found {megabytes:.1f} MB; is it another file?"]
             )
-        with path.open("rb") as file:
-            data = file.read(MAX_BYTES + 1)
+        data = read_ordinary(path, MAX_BYTES + 1)
     except OSError as error:
         raise SheetError([f"{name}: cannot be read ({error.strerror}); check the file's name and place"]) from None
     except ValueError:

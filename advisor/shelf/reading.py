@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 
 from advisor.errors import AdvisorError, SheetError
 from advisor.knowledge.tables import load_table
+from advisor.ordinary_files import read_ordinary
 from advisor.plain_text import clean
 from advisor.sheet.convert import unwrap
 from advisor.sheet.fields import field_rows
@@ -40,11 +41,11 @@ def read_items(path: Path) -> list[Item]:
     """
     name = clean(str(path), 200)
     try:
-        data = path.read_bytes()
+        data = read_ordinary(path, _MOST_BYTES + 1)
     except (OSError, ValueError) as error:
         raise AdvisorError(f"{name}: cannot be read ({getattr(error, 'strerror', error)}); check its name") from None
     if len(data) > _MOST_BYTES:
-        raise AdvisorError(f"{name}: expected a list of a shop's gear, found {len(data) // 1_000_000} MB")
+        raise AdvisorError(f"{name}: expected a list of a shop's gear, found more than {_MOST_BYTES // 1_000_000} MB")
     if path.suffix.lower() in {".csv", ".tsv", ".txt"}:
         return read_csv(_text(data, name), name, _kind_of(path.stem))
     return read_yaml(data, name)

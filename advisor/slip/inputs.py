@@ -15,6 +15,7 @@ from advisor.cases.of_answer import case_of
 from advisor.cases.record import CaseRecord, from_dict
 from advisor.errors import AdvisorError
 from advisor.knowledge.trees import Trees
+from advisor.ordinary_files import read_ordinary
 from advisor.plain_text import clean
 
 if TYPE_CHECKING:
@@ -60,8 +61,7 @@ def read_slip(path: Path) -> CaseRecord:
     """
     name = clean(str(path), 200)
     try:
-        with path.open("rb") as file:
-            text = file.read(_MOST_BYTES).decode("utf-8")
+        text = read_ordinary(path, _MOST_BYTES).decode("utf-8")
     except (OSError, ValueError) as error:
         raise AdvisorError(f"{name}: cannot be read ({clean(str(error), 200)}); check the name") from None
     found = _SCRIPT.search(text) or _METADATA.search(text)
