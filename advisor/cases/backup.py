@@ -13,6 +13,10 @@ from advisor.cases.engine import sqlite_path
 from advisor.cases.errors import DamagedError, StoreError
 from advisor.cases.tables import body_text
 
+_HEAD = 100
+_LARGEST_PAGE = 65_536
+_LONGEST_LOST = 4_000_000_000
+
 if TYPE_CHECKING:
     from advisor.cases.store import Store
 
@@ -122,11 +126,26 @@ def _rescued(path: Path, to: Path, tails: list[str]) -> tuple[list[Path], int]:
     try:
         for tail in tails:
             shutil.copyfile(to.with_name(to.name + tail), scratch.with_name(scratch.name + tail))
+        _fill_up(scratch)
         count = _readable(scratch, lines)
     finally:
         for tail in ("", "-wal", "-shm"):
             scratch.with_name(scratch.name + tail).unlink(missing_ok=True)
     return [*written, lines], count
+
+
+def _fill_up(file: Path) -> None:
+    """Give a file that was cut off the length that its head tells, so that SQLite reads the pages that are there."""
+    with file.open("r+b") as content:
+        head = content.read(_HEAD)
+        if len(head) < _HEAD:
+            return
+        told = int.from_bytes(head[16:18], "big")
+        page = _LARGEST_PAGE if told == 1 else told
+        length = page * int.from_bytes(head[28:32], "big")
+        size = content.seek(0, os.SEEK_END)
+        if size < length <= size + _LONGEST_LOST:
+            content.truncate(length)
 
 
 _WAYS = (

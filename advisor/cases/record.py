@@ -242,6 +242,8 @@ def _list(key: str, value: object) -> list[Any]:
 def _object(key: str, value: object) -> dict[str, Any]:
     if not isinstance(value, dict):
         raise _wrong(key, "an object", value)
+    if key == "answers" and not all(isinstance(answer, str) for answer in value.values()):
+        raise _wrong(key, "facts with their answers as text", value)
     return value
 
 

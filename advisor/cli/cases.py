@@ -280,6 +280,7 @@ def _import(given: argparse.Namespace, around: Surroundings, log: CaseLog) -> in
 def _records(path: Path) -> Iterator[CaseRecord]:
     from advisor.cases.errors import StoreError
     from advisor.cases.record import from_dict
+    from advisor.cases.shapes import check_shapes
 
     name = clean(str(path), 300)
     try:
@@ -292,7 +293,9 @@ def _records(path: Path) -> Iterator[CaseRecord]:
                 if not line.strip():
                     continue
                 try:
-                    yield from_dict(json.loads(line))
+                    record = from_dict(json.loads(line))
+                    check_shapes(record.trail, record.advice)
+                    yield record
                 except (ValueError, RecursionError) as error:
                     raise AdvisorError(
                         f"{name}, line {number}: is no JSON ({clean(str(error))}); nothing was imported"

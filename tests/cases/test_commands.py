@@ -404,3 +404,39 @@ def test_what_waits_can_be_looked_at_and_tried_again(shop: Shop, tmp_path: Path)
     assert isinstance(told, list) and told[0]["case"] == "A1" and "expected a moment" in told[0]["refused"]
     assert shop.run("cases", "waiting", "--give-up", "Kim 7") == Exit.DONE and "1 given up" in shop.out
     assert shop.json("cases", "waiting")["waiting"] == []
+
+
+@pytest.mark.parametrize(
+    ("change", "words"),
+    [
+        ({"trail": [5]}, "trail: expected an object"),
+        ({"trail": [{"steps": [{"node": "a", "fact": "snow"}]}]}, "trail, 1.steps, 1: expected a cause"),
+        ({"trail": [{"steps": [{"node": "a", "measure": "x", "values": [1]}]}]}, "values: expected an object"),
+        ({"advice": {"changes": 5}}, "advice.changes: expected a list"),
+        ({"advice": {"changes": "abc"}}, "advice.changes: expected a list"),
+        ({"advice": {"changes": [{"words": 1}]}}, "words: expected text"),
+        ({"advice": {"title": ["x"]}}, "advice.title: expected text"),
+        ({"advice": {"minutes": "long"}}, "advice.minutes: expected a number"),
+        ({"advice": {"refer": [1]}}, "advice.refer: expected an object"),
+        ({"answers": {"snow": [1]}}, "answers: expected facts"),
+    ],
+)
+def test_a_case_that_nobody_could_show_is_refused_by_line(
+    shop: Shop, tmp_path: Path, change: dict[str, object], words: str
+) -> None:
+    file = tmp_path / "cases.jsonl"
+    good = json.dumps(case().to_dict())
+    file.write_text(good + "\n" + json.dumps(case().to_dict() | change) + "\n", encoding="utf-8")
+    assert shop.run("cases", "import", str(file)) == Exit.BAD_INPUT
+    assert "line 2" in shop.notes and words in shop.notes and shop.json("cases", "list")["cases"] == []
+
+
+def test_every_case_that_the_advisor_writes_can_be_imported_again(shop: Shop, tmp_path: Path) -> None:
+    _first_visit(shop)
+    shop.run("--sheet", _SHEET, "--customer", "Lee 1", typed="set everything up from scratch\n")
+    shop.run("--sheet", _SHEET, "--customer", "Ann 1", typed="my knee is swollen and locks\n")
+    file = tmp_path / "cases.jsonl"
+    assert shop.run("cases", "export", "--to", str(file)) == Exit.DONE
+    other = Shop(tmp_path / "other")
+    assert other.run("cases", "import", str(file)) == Exit.DONE
+    assert other.run("cases", "export") == Exit.DONE and other.out == file.read_text()
