@@ -159,13 +159,13 @@ def test_advise_without_what_it_needs_says_so_and_is_no_error(tmp_path) -> None:
 )
 def test_an_answer_that_does_not_fit_is_one_message_and_exit_2(answer: str, words: str) -> None:
     ran = advisor("advise", DEMO, "--entry", "heel_washout", "--answer", answer, "--json")
-    assert (ran.code, ran.out) == (Exit.BAD_INPUT, "")
+    assert ran.code == Exit.BAD_INPUT and ran.json["faults"]
     assert words in ran.err
 
 
 def test_an_entry_that_is_not_there_names_the_nearest() -> None:
     ran = advisor("advise", DEMO, "--entry", "heel_washuot", "--json")
-    assert (ran.code, ran.out) == (Exit.BAD_INPUT, "")
+    assert ran.code == Exit.BAD_INPUT and ran.json["faults"]
     assert "heel_washout" in ran.err
 
 
@@ -287,7 +287,11 @@ def test_bad_input_is_exit_2(monkeypatch) -> None:
 
     monkeypatch.setattr(main, "_command", wrong)
     ran = advisor("measure", DEMO, "--json")
-    assert (ran.code, ran.out, ran.err) == (2, "", "field x: expected y, found z\n")
+    assert (ran.code, ran.json["faults"], ran.err) == (
+        2,
+        ["field x: expected y, found z"],
+        "field x: expected y, found z\n",
+    )
 
 
 # ------------------------------------------------------------------ options
