@@ -184,7 +184,8 @@ def _renamed(node: Any, names: dict[str, str]) -> Any:
 
 def rules_file(folder: Path) -> None:
     """Write an entry of 20 questions in a row, with its facts and causes, as the project's own files have them."""
-    from advisor.workshop.proof.sound import SOUND
+    sys.path.insert(0, str(PROJECT))
+    from tests.graph.sound_world import SOUND
 
     options = "options: {low: l, fair: f, high: h}"
     facts, nodes = "", ""

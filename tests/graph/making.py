@@ -8,8 +8,7 @@ from pathlib import Path
 from advisor.graph.compiler import compile_knowledge
 from advisor.knowledge.fault import Fault
 from advisor.workshop.proof import prove
-from advisor.workshop.proof.rule import Example
-from advisor.workshop.proof.sound import SOUND
+from tests.graph.sound_world import SOUND, Example
 
 __all__ = ["broken", "faults_of", "write"]
 

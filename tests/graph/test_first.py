@@ -8,9 +8,9 @@ from advisor.graph.compiler import compile_knowledge
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Ask
 from advisor.knowledge.trees import Trees
-from advisor.workshop.proof.sound import SOUND
 from advisor.workshop.proof.subject import Subject
 from tests.graph.making import faults_of, write
+from tests.graph.sound_world import SOUND
 
 _KNEE = SOUND["entries/sore_knee.yaml"]
 _GATE = """\

@@ -13,8 +13,8 @@ from advisor.errors import KnowledgeError
 from advisor.graph.knowledge import load_knowledge
 from advisor.knowledge.trees import Trees
 from advisor.workshop.proof import RULES
-from advisor.workshop.proof.sound import SOUND
 from tests.graph.making import broken, write
+from tests.graph.sound_world import SOUND, examples_of
 
 
 @pytest.fixture
@@ -28,7 +28,7 @@ def _kept(cache: Path) -> list[Path]:
 
 
 def test_unsound_knowledge_is_refused_with_file_and_line_and_not_kept(cache: Path, tmp_path: Path) -> None:
-    gap = next(rule for rule in RULES if rule.number == 7).examples[0]
+    gap = examples_of(next(rule for rule in RULES if rule.number == 7))[0]
     root = write(tmp_path / "trees", broken(gap))
     with pytest.raises(KnowledgeError, match=r"trees/entries/sore_knee\.yaml:45: .*from 6\.0 to 6\.5.*\[T07\]"):
         load_knowledge(Trees(root))

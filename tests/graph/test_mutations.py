@@ -18,10 +18,10 @@ from advisor.graph.knowledge import Knowledge
 from advisor.knowledge.fault import Fault
 from advisor.knowledge_home import trees_dir
 from advisor.workshop.proof import prove
-from advisor.workshop.proof.sound import SOUND
 from advisor.workshop.random_riders import wander
 from advisor.workshop.random_walks import walk_at_random
 from tests.graph.making import write
+from tests.graph.sound_world import SOUND
 
 FILES = sorted(SOUND)
 STRANGE: list[Any] = [

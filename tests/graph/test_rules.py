@@ -7,18 +7,18 @@ from pathlib import Path
 import pytest
 
 from advisor.workshop.proof import RULES
-from advisor.workshop.proof.rule import Example, Rule
-from advisor.workshop.proof.sound import SOUND
+from advisor.workshop.proof.rule import Rule
 from tests.graph.making import broken, faults_of, write
+from tests.graph.sound_world import CASES, SOUND, Example, examples_of
 
-CASES = [(rule, example) for rule in RULES for example in rule.examples]
+IDS = [f"{rule.name}-{examples_of(rule).index(example) + 1}" for rule, example in CASES]
 
 
 def test_the_sound_example_is_sound(tmp_path: Path) -> None:
     assert [str(fault) for fault in faults_of(write(tmp_path, SOUND))] == []
 
 
-@pytest.mark.parametrize(("rule", "example"), CASES, ids=[f"{r.name}-{r.examples.index(e) + 1}" for r, e in CASES])
+@pytest.mark.parametrize(("rule", "example"), CASES, ids=IDS)
 def test_a_rule_catches_its_example_and_names_the_line(rule: Rule, example: Example, tmp_path: Path) -> None:
     files = broken(example)
     found = [fault for fault in faults_of(write(tmp_path, files)) if fault.rule == rule.name]
@@ -34,11 +34,11 @@ def test_a_rule_catches_its_example_and_names_the_line(rule: Rule, example: Exam
 @pytest.mark.parametrize("rule", RULES, ids=[rule.name for rule in RULES])
 def test_every_rule_asks_a_question_and_has_its_own_file_by_its_number(rule: Rule) -> None:
     assert rule.asks.endswith("?")
-    assert rule.examples
+    assert examples_of(rule)
     assert f".t{rule.number:02d}_" in rule.check.__module__
 
 
-@pytest.mark.parametrize(("rule", "example"), CASES, ids=[f"{r.name}-{r.examples.index(e) + 1}" for r, e in CASES])
+@pytest.mark.parametrize(("rule", "example"), CASES, ids=IDS)
 def test_every_message_is_a_question_with_a_fix(rule: Rule, example: Example, tmp_path: Path) -> None:
     for fault in faults_of(write(tmp_path, broken(example))):
         question, _, rest = fault.words.partition("?")

@@ -16,8 +16,8 @@ from advisor.graph.other_tables import faults_of_reader, faults_of_tables
 from advisor.knowledge.fault import Fault
 from advisor.knowledge.trees import Trees
 from advisor.knowledge_home import trees_dir
-from advisor.workshop.proof.sound import SOUND
 from tests.graph.making import write
+from tests.graph.sound_world import SOUND
 from tests.graph.test_mutations import STRANGE, mutate
 
 TABLES = ("practice", "windows", "adjustments", "estimates", "boot_sizes", "talk")

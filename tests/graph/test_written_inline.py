@@ -7,8 +7,8 @@ from pathlib import Path
 from advisor.graph.compiled import Knowledge
 from advisor.graph.compiler import compile_knowledge
 from advisor.workshop.proof import prove
-from advisor.workshop.proof.sound import SOUND
 from tests.graph.making import write
+from tests.graph.sound_world import SOUND
 
 NESTED = """\
     branches:

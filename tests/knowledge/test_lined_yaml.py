@@ -8,8 +8,8 @@ import pytest
 
 from advisor.knowledge.fault import Fault
 from advisor.knowledge.lined_yaml import read
-from advisor.workshop.proof.sound import SOUND
 from tests.graph.making import faults_of, write
+from tests.graph.sound_world import SOUND
 
 LAUGHS = "a: &a [x, x, x, x, x, x, x, x, x, x]\n" + "".join(
     f"{chr(98 + i)}: &{chr(98 + i)} [{', '.join(['*' + chr(97 + i)] * 10)}]\n" for i in range(8)

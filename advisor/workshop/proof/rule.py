@@ -1,4 +1,4 @@
-"""A rule of the proof, and the example that it must catch."""
+"""A rule of the proof. What it must catch stands in `tests/graph/unsound`."""
 
 from __future__ import annotations
 
@@ -8,32 +8,7 @@ from dataclasses import dataclass
 from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.subject import Subject
 
-__all__ = ["Example", "Rule"]
-
-
-@dataclass(frozen=True, slots=True)
-class Example:
-    """A small change that makes the sound example (`sound.py`) unsound; the rule's own test.
-
-    Parameters
-    ----------
-    file
-        The file of the sound example that is changed, or a new one.
-    old, new
-        Text in it, and what stands there instead; `old` empty appends, and makes the file where it is new.
-    at
-        Where the rule must find the fault: a piece of text, unique in the changed file, of the line it must name; or
-        another file's name and such a piece, parted by ` > `.
-    words
-        Words that the fault's message must have.
-
-    """
-
-    file: str
-    old: str
-    new: str
-    at: str
-    words: str
+__all__ = ["Rule"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,15 +23,12 @@ class Rule:
         The question that it puts.
     check
         Yields every fault.
-    examples
-        What it must catch.
 
     """
 
     number: int
     asks: str
     check: Callable[[Subject], Iterator[Fault]]
-    examples: tuple[Example, ...]
 
     @property
     def name(self) -> str:

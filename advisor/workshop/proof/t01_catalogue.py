@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from advisor.knowledge.fault import Fault
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject, near
-
-__all__ = ["RULE"]
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
@@ -31,31 +29,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
             yield subject.table("catalogue", name).fault(words, loose=True)
 
 
-RULE = Rule(
-    1,
-    "Is every entry of the catalogue written, and every written entry in the catalogue?",
-    _check,
-    (
-        Example(
-            "catalogue.yaml",
-            "ask_angles: {kind: question",
-            "ask_width: {kind: question, means: how wide}\nask_angles: {kind: question",
-            "ask_width",
-            "is not written",
-        ),
-        Example(
-            "catalogue.yaml",
-            "ask_angles: {kind: question, means: which angles to set}\n",
-            "",
-            "entries/ask_angles.yaml > entry: ask_angles",
-            "promised",
-        ),
-        Example(
-            "catalogue.yaml",
-            "ask_angles: {kind: question",
-            "ask_angles: {kind: symptom",
-            "entries/ask_angles.yaml > kind: question",
-            "make both agree",
-        ),
-    ),
-)
+RULE = Rule(1, "Is every entry of the catalogue written, and every written entry in the catalogue?", _check)

@@ -8,10 +8,8 @@ from typing import Any
 from advisor.graph.expanding import before_suspects
 from advisor.graph.nodes import CLEARED, SUSPECTS
 from advisor.knowledge.fault import Fault
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject, near
-
-__all__ = ["RULE"]
 
 _Place = tuple[str | int, ...]
 
@@ -69,36 +67,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
                 yield page.spot("nodes", name, "jump").fault(words)
 
 
-RULE = Rule(
-    2,
-    "Does every answer lead on?",
-    _check,
-    (
-        Example(
-            "entries/sore_knee.yaml",
-            "{below: 6, go: close}",
-            "{below: 6, go: closed}",
-            "go: closed",
-            "did you mean close",
-        ),
-        Example(
-            "entries/sore_knee.yaml",
-            "    foot: each\n",
-            "    foot: each\n    unknown: edges\n",
-            "unknown: edges",
-            "did you mean edge",
-        ),
-        Example("entries/sore_knee.yaml", "go: turn_it}", "go: suspects}", "turned: {cause", "which suspects"),
-        Example(
-            "entries/sore_knee.yaml", "nothing_left:", "first: tip\nnothing_left:", "first: tip", "does 'tip' lead on"
-        ),
-        Example(
-            "entries/sore_knee.yaml",
-            "      - {is: [soft], go: cleared}",
-            "      - {is: [soft], go: suspects}",
-            "go: suspects",
-            "which suspects",
-        ),
-        Example("entries/sore_knee.yaml", "jump: dull_edge", "jump: dull_edges", "jump: dull_edges", "no such part"),
-    ),
-)
+RULE = Rule(2, "Does every answer lead on?", _check)

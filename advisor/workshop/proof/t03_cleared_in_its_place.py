@@ -7,10 +7,8 @@ from collections.abc import Iterator
 from advisor.graph.nodes import CLEARED, Ask, Check
 from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.contexts import contexts
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject, roots, ways_on
-
-__all__ = ["RULE"]
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
@@ -36,20 +34,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
                     yield here.fault(words)
 
 
-RULE = Rule(
-    3,
-    "Is a suspect cleared only where that makes sense?",
-    _check,
-    (
-        Example(
-            "entries/sore_knee.yaml", "go: turn_it}", "go: cleared}", "turned: {cause", "Only a check or an answer"
-        ),
-        Example(
-            "entries/sore_knee.yaml",
-            "cause: feet_close, go: step_out",
-            "cause: feet_close, go: turnout",
-            "from: -12, below: 12",
-            "lead to an end",
-        ),
-    ),
-)
+RULE = Rule(3, "Is a suspect cleared only where that makes sense?", _check)

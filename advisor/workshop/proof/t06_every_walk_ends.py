@@ -6,10 +6,8 @@ from collections.abc import Iterator
 
 from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.circles import circles, leaves
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject
-
-__all__ = ["RULE"]
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
@@ -23,17 +21,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
             yield here.fault(f"{words} It goes round for ever; lead one of its ways to an end or to 'cleared'")
 
 
-RULE = Rule(
-    6,
-    "Does every walk end?",
-    _check,
-    (
-        Example(
-            "entries/sore_knee.yaml",
-            "otherwise: nothing}\n",
-            "otherwise: step_in}\n  step_in: {do: toe_strap_place, foot: each, steps: 1, otherwise: step_out}\n",
-            "  step_out:",
-            "goes round for ever",
-        ),
-    ),
-)
+RULE = Rule(6, "Does every walk end?", _check)

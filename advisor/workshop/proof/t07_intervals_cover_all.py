@@ -10,10 +10,8 @@ from advisor.graph.window_branches import spans_of
 from advisor.knowledge.fault import Fault
 from advisor.solve.window_states import STATES, regions
 from advisor.solve.windows import Interval, Window, ordinary_rider
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Spot, Subject
-
-__all__ = ["RULE"]
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
@@ -95,38 +93,4 @@ def _end(number: float) -> str:
     return repr(near if near != number and abs(near - number) < 3e-9 and abs(near - number) > 1e-10 else number)
 
 
-RULE = Rule(
-    7,
-    "Do the branches of every check cover all numbers, without overlap?",
-    _check,
-    (
-        Example(
-            "entries/sore_knee.yaml",
-            "{from: 6, go: cleared}",
-            "{from: 6.5, go: cleared}",
-            "from: 6.5",
-            "from 6.0 to 6.5",
-        ),
-        Example(
-            "entries/sore_knee.yaml",
-            "{from: 6, go: cleared}",
-            "{from: 5.5, go: cleared}",
-            "from: 5.5",
-            "make both ends equal",
-        ),
-        Example(
-            "entries/sore_knee.yaml",
-            "{from: 6, go: cleared}",
-            "{from: 6, below: 90, go: cleared}",
-            "below: 90",
-            "from 90.0 on",
-        ),
-        Example(
-            "entries/sore_knee.yaml",
-            "{from: 6, go: cleared}",
-            "{from: 6.000000000000001, go: cleared}",
-            "from: 6.00",
-            "from 6.0 to 6.000000000000001",
-        ),
-    ),
-)
+RULE = Rule(7, "Do the branches of every check cover all numbers, without overlap?", _check)

@@ -6,10 +6,8 @@ from collections.abc import Iterator
 
 from advisor.graph.nodes import Ask
 from advisor.knowledge.fault import Fault
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject, near
-
-__all__ = ["RULE"]
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
@@ -49,38 +47,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
                     yield asked.fault(words)
 
 
-RULE = Rule(
-    8,
-    "Do the branches of every question take each option exactly once?",
-    _check,
-    (
-        Example(
-            "entries/sore_knee.yaml",
-            "{is: [soft], go: cleared}",
-            "{is: [soft, wet], go: cleared}",
-            "soft, wet",
-            "an answer to 'snow'",
-        ),
-        Example(
-            "entries/sore_knee.yaml",
-            "    ask: snow\n",
-            "    ask: snow\n    foot: {front: [icy]}\n",
-            "foot: {front: [icy]}",
-            "is 'icy' an answer",
-        ),
-        Example(
-            "entries/sore_knee.yaml",
-            "{is: [soft], go: cleared}",
-            "{is: [soft, hard], go: cleared}",
-            "soft, hard",
-            "keep one",
-        ),
-        Example(
-            "facts.yaml",
-            "soft: soft}",
-            "soft: soft, powder: deep}",
-            "entries/sore_knee.yaml > ask: snow",
-            "add it to one",
-        ),
-    ),
-)
+RULE = Rule(8, "Do the branches of every question take each option exactly once?", _check)

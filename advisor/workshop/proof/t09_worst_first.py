@@ -10,10 +10,8 @@ from math import inf
 
 from advisor.graph.nodes import Check, Span
 from advisor.knowledge.fault import Fault
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject
-
-__all__ = ["RULE"]
 
 
 def _good(subject: Subject, measure: str) -> tuple[float, float] | None:
@@ -62,17 +60,4 @@ def _better(first: float, second: float) -> bool:
     return (first == 0 and second != 0) or (first * second > 0 and abs(first) < abs(second))
 
 
-RULE = Rule(
-    9,
-    "Does every check of both feet list its branches from the worst to the best?",
-    _check,
-    (
-        Example(
-            "entries/sore_knee.yaml",
-            "- {below: -12, go: turned}\n      - {from: -12, below: 12, go: cleared}",
-            "- {from: -12, below: 12, go: cleared}\n      - {below: -12, go: turned}",
-            "below: -12, go",
-            "list the worst first",
-        ),
-    ),
-)
+RULE = Rule(9, "Does every check of both feet list its branches from the worst to the best?", _check)

@@ -8,10 +8,8 @@ from advisor.geometry.register import MEASURES
 from advisor.graph.nodes import Aim, Check
 from advisor.knowledge.fault import Fault
 from advisor.sheet.setup import Setup
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Spot, Subject, near
-
-__all__ = ["RULE"]
 
 
 def _is_number(path: str) -> bool:
@@ -63,28 +61,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
                     yield from _target(subject.at(entry, name, "aim", place), target.measure, target.foot)
 
 
-RULE = Rule(
-    10,
-    "Does every measure exist, and is it taken where it can be?",
-    _check,
-    (
-        Example(
-            "entries/sore_knee.yaml", "check: splay_deg", "check: splay_degs", "splay_degs", "did you mean splay_deg"
-        ),
-        Example(
-            "entries/sore_knee.yaml",
-            "check: splay_deg",
-            "check: front.angle_deg",
-            "front.angle_deg",
-            "write foot.angle_deg with foot: front",
-        ),
-        Example("entries/sore_knee.yaml", "foot: board", "foot: front", "foot: front", "write foot: board"),
-        Example(
-            "entries/sore_knee.yaml",
-            "measure: turnout_gap_deg, foot: found",
-            "measure: foot.angel_deg, foot: found, from: 1",
-            "angel_deg",
-            "did you mean foot.angle_deg",
-        ),
-    ),
-)
+RULE = Rule(10, "Does every measure exist, and is it taken where it can be?", _check)

@@ -7,10 +7,8 @@ from collections.abc import Iterator
 from advisor.graph.nodes import Aim, Check, Do
 from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.contexts import contexts
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject
-
-__all__ = ["RULE"]
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
@@ -32,17 +30,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
                 yield here.fault(f"{words}; write foot: each, front or back, or check a foot before")
 
 
-RULE = Rule(
-    11,
-    "Has a foot been found wherever 'found' stands?",
-    _check,
-    (
-        Example(
-            "entries/sore_knee.yaml",
-            "do: toe_strap_place, foot: each",
-            "do: toe_strap_place, foot: found",
-            "foot: found, steps",
-            "begins at 'tip'",
-        ),
-    ),
-)
+RULE = Rule(11, "Has a foot been found wherever 'found' stands?", _check)

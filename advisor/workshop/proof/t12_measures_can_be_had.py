@@ -9,10 +9,8 @@ from advisor.geometry.register import MEASURES
 from advisor.graph.nodes import Check
 from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.obtaining import can_be_had, fields_lacking
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject
-
-__all__ = ["RULE"]
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
@@ -32,17 +30,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
                 yield subject.at(entry, name, "check").fault(f"{words}; write it into trees/facts.yaml")
 
 
-RULE = Rule(
-    12,
-    "Can everything that a check needs be asked or measured?",
-    _check,
-    (
-        Example(
-            "facts.yaml",
-            "mount.{foot}.angle_deg",
-            "mount.{foot}.lean_deg",
-            "entries/sore_knee.yaml > check: turnout_gap_deg",
-            "mount.front.angle_deg",
-        ),
-    ),
-)
+RULE = Rule(12, "Can everything that a check needs be asked or measured?", _check)

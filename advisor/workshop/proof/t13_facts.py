@@ -12,10 +12,8 @@ from advisor.knowledge.fault import Fault
 from advisor.knowledge.trees import authors
 from advisor.sheet.fields import FieldRow, field_rows
 from advisor.workshop.proof.obtaining import fields_read
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Spot, Subject, near
-
-__all__ = ["RULE"]
 
 _COUNTS = {"", "rows", "steps", "teeth"}
 
@@ -101,33 +99,4 @@ def _fits(subject: Subject, name: str, fact: Fact, row: FieldRow) -> Iterator[Fa
         yield subject.table("facts", name).fault(words)
 
 
-RULE = Rule(
-    13,
-    "Is every fact written that is asked, and asked that is written?",
-    _check,
-    (
-        Example("entries/sore_knee.yaml", "ask: snow", "ask: snows", "ask: snows", "did you mean snow"),
-        Example(
-            "facts.yaml",
-            "snow: {",
-            'age: {kind: choice, question: "?", how: Ask., minutes: 1, options: {a: a, b: b}}\nsnow: {',
-            "age:",
-            "No entry uses it",
-        ),
-        Example("facts.yaml", "unit: deg", "unit: mm", "unit: mm", "write the sheet's unit"),
-        Example(
-            "entries/sore_knee.yaml",
-            "    foot: each\n",
-            "    foot: each\n    settle_with: [snow]\n",
-            "settle_with: [snow]",
-            "how does 'snow' settle",
-        ),
-        Example(
-            "facts.yaml",
-            "snow: {",
-            'rider.style: {kind: choice, question: "?", how: Ask., minutes: 1, options: {a: a, b: b}}\nsnow: {',
-            "rider.style:",
-            "name just these",
-        ),
-    ),
-)
+RULE = Rule(13, "Is every fact written that is asked, and asked that is written?", _check)

@@ -6,10 +6,8 @@ from collections.abc import Iterator
 
 from advisor.graph.nodes import Cause
 from advisor.knowledge.fault import Fault
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject, near
-
-__all__ = ["RULE"]
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
@@ -27,24 +25,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
             yield subject.table(f"causes/{name}", "cause").fault(words, loose=True)
 
 
-RULE = Rule(
-    14,
-    "Is every cause written that is shown, and shown that is written?",
-    _check,
-    (
-        Example(
-            "entries/sore_knee.yaml",
-            "turned: {cause: foot_turned_away",
-            "turned: {cause: foot_turnt_away",
-            "foot_turnt_away",
-            "did you mean foot_turned_away",
-        ),
-        Example(
-            "causes/spare.yaml",
-            "",
-            'cause: spare\ntitle: T\nbecause: "B"\nhow_so: "H"\nfeel: "F"\nsource: common_practice\n',
-            "cause: spare",
-            "No entry leads to it",
-        ),
-    ),
-)
+RULE = Rule(14, "Is every cause written that is shown, and shown that is written?", _check)

@@ -8,10 +8,8 @@ from advisor.doubt.tables import load_plausibility
 from advisor.graph.nodes import NOT_ENOUGH_KNOWN, TRAVEL_NOT_KNOWN, Refer
 from advisor.knowledge.fault import Fault
 from advisor.knowledge.trees import authors
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject, near
-
-__all__ = ["RULE"]
 
 ALWAYS_USED = {
     NOT_ENOUGH_KNOWN: "where an aim lacks numbers",
@@ -40,24 +38,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
             yield subject.table("referrals", name).fault(words, loose=True)
 
 
-RULE = Rule(
-    15,
-    "Is every referral written that is named, and named that is written?",
-    _check,
-    (
-        Example(
-            "entries/sore_knee.yaml",
-            "foot: each, steps: 1, otherwise: nothing}\n",
-            "foot: each, steps: 1, otherwise: lost}\n  lost: {refer: look_agin}\n",
-            "look_agin",
-            "did you mean look_again",
-        ),
-        Example(
-            "referrals.yaml",
-            "look_again:",
-            'coach: {to: a coach, verdict: coach, says: "Ask."}\nlook_again:',
-            "coach:",
-            "use it, or take it out",
-        ),
-    ),
-)
+RULE = Rule(15, "Is every referral written that is named, and named that is written?", _check)

@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from advisor.knowledge.fault import Fault
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Spot, Subject, near
-
-__all__ = ["RULE"]
 
 
 def _named(subject: Subject) -> Iterator[tuple[Spot, str]]:
@@ -41,15 +39,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
             yield subject.table("cautions", name).fault(words, loose=True)
 
 
-RULE = Rule(
-    16,
-    "Is every caution written that is named, and named that is written?",
-    _check,
-    (
-        Example("entries/ask_angles.yaml", "[first_runs]", "[first_runs, screw]", "screw]", "did you mean screws"),
-        Example(
-            "dangers.yaml", "cautions: [sharp_edges]", "cautions: [sharp_edges, sharp]", "sharp]", "none of that name"
-        ),
-        Example("cautions.yaml", "screws:", "ropes: Mind the ropes.\nscrews:", "ropes:", "use it, or take it out"),
-    ),
-)
+RULE = Rule(16, "Is every caution written that is named, and named that is written?", _check)

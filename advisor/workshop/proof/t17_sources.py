@@ -7,10 +7,8 @@ from typing import Any
 
 from advisor.geometry.register import MEASURES
 from advisor.knowledge.fault import Fault
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Spot, Subject, near
-
-__all__ = ["RULE"]
 
 _FOLDERS = ("entries", "parts", "causes")
 _TABLES = (
@@ -71,26 +69,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
             yield subject.table("sources", name).fault(words, loose=True)
 
 
-RULE = Rule(
-    17,
-    "Is every source written that is named, and named that is written?",
-    _check,
-    (
-        Example(
-            "causes/edge_dull.yaml",
-            "source: common_practice",
-            "source: comon_practice",
-            "comon",
-            "did you mean common_practice",
-        ),
-        Example(
-            "windows.yaml",
-            "why: the hips, source: common_practice",
-            "why: the hips, source: hearsay",
-            "hearsay",
-            "none of that name",
-        ),
-        Example("sources.yaml", "circle:", "circles:", "", "rests on it; write it again"),
-        Example("sources.yaml", "", "hearsay: {kind: practice, words: heard}\n", "hearsay", "Nothing names it"),
-    ),
-)
+RULE = Rule(17, "Is every source written that is named, and named that is written?", _check)

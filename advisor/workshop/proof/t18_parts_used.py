@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from advisor.knowledge.fault import Fault
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject
-
-__all__ = ["RULE"]
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
@@ -19,17 +17,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
             yield subject.table(f"parts/{name}", "part").fault(words, loose=True)
 
 
-RULE = Rule(
-    18,
-    "Is every part entered?",
-    _check,
-    (
-        Example(
-            "parts/spare.yaml",
-            "",
-            "part: spare\nstart: a\nnodes:\n  a: {refer: tuning_bench}\n",
-            "part: spare",
-            "jump to it",
-        ),
-    ),
-)
+RULE = Rule(18, "Is every part entered?", _check)

@@ -7,10 +7,8 @@ from typing import Any
 
 from advisor.graph.nodes import Aim, Do
 from advisor.knowledge.fault import Fault
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject, near
-
-__all__ = ["RULE"]
 
 _FEET = {
     "each": {"each", "front", "back", "found"},
@@ -62,41 +60,4 @@ def _has_words(raw: dict[str, Any], sign: str) -> bool:
     return sign in raw.get("do", {}) or (bool(ways) and all(sign in way.get("do", {}) for way in ways))
 
 
-RULE = Rule(
-    19,
-    "Does every adjustment exist, at that foot and in that direction?",
-    _check,
-    (
-        Example(
-            "entries/sore_knee.yaml",
-            "do: toe_strap_place",
-            "do: toe_strap",
-            "do: toe_strap,",
-            "did you mean toe_strap_place",
-        ),
-        Example(
-            "entries/sore_knee.yaml",
-            "    aim: [{measure: turnout_gap_deg, foot: found}]\n",
-            "    aim: [{measure: turnout_gap_deg, foot: found}]\n    with: [angle_fron]\n",
-            "with: [angle_fron]",
-            "did you mean angle_front",
-        ),
-        Example(
-            "entries/sore_knee.yaml",
-            "foot: each, steps: 1",
-            "foot: board, steps: 1",
-            "foot: board, steps",
-            "says feet: each",
-        ),
-        Example(
-            "entries/sore_knee.yaml", "foot: each, steps: 1", "foot: each, steps: -1", "steps: -1", "no words for minus"
-        ),
-        Example(
-            "dangers.yaml",
-            "adjustments: [angle_front]",
-            "adjustments: [angle_front, angle_fron]",
-            "angle_fron]",
-            "did you mean angle_front",
-        ),
-    ),
-)
+RULE = Rule(19, "Does every adjustment exist, at that foot and in that direction?", _check)

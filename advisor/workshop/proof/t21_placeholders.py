@@ -10,10 +10,8 @@ from advisor.geometry.register import MEASURES, SIDES
 from advisor.graph.nodes import Aim, Ask, Check, Do, Entry, Mount, Refer, Tell
 from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.contexts import Context, contexts
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import ENDS, Spot, Subject, near
-
-__all__ = ["RULE"]
 
 _HOLDER = re.compile(r"\{(good:|size:)?([a-z_]+(?:\.[a-z_]+)*)\}")
 _ONE_OR_BOTH = re.compile(r"\{[^{}|]*\|[^{}|]*\}")
@@ -150,33 +148,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
         yield from _nodes(subject, entry)
 
 
-RULE = Rule(
-    21,
-    "Does every number in braces exist, and is it known where it is told?",
-    _check,
-    (
-        Example(
-            "causes/feet_close.yaml", "Only {splay_deg}", "Only {splay_degs}", "{splay_degs}", "did you mean splay_deg"
-        ),
-        Example(
-            "causes/feet_close.yaml",
-            "Only {splay_deg}",
-            "Only {turnout_gap_deg}",
-            "{turnout_gap_deg}",
-            "has found none",
-        ),
-        Example(
-            "entries/ask_angles.yaml", "{turnout_gap_deg.front}", "{turnout_gap_deg}", "tell: ", "turnout_gap_deg.front"
-        ),
-        Example("entries/ask_angles.yaml", "{splay_deg}", "{front.angel_deg}", "says: ", "what is {front.angel_deg}"),
-        Example("entries/ask_angles.yaml", "{splay_deg}", "{foot.angle_deg}", "says: ", "has found none"),
-        Example("entries/ask_angles.yaml", "{splay_deg}", "{good:clamp_load_n}", "says: ", "what is good for"),
-        Example("entries/ask_angles.yaml", "{splay_deg}", "{splay_deg.front}", "says: ", "one number for the board"),
-        Example(
-            "entries/ask_angles.yaml", "As the feet", "As {foot} feet", "opening: ", "No number is put into this text"
-        ),
-        Example("referrals.yaml", "Nothing found.", "Nothing at {Foot}.", "Nothing at", "what do the braces hold"),
-        Example("referrals.yaml", "Nothing found.", "Nothing {at|in|on}.", "Nothing {", "what do the braces hold"),
-        Example("referrals.yaml", "Nothing found.", "{size:splay_degs}.", "{size", "did you mean splay_deg"),
-    ),
-)
+RULE = Rule(21, "Does every number in braces exist, and is it known where it is told?", _check)

@@ -7,10 +7,8 @@ from collections.abc import Iterator
 from advisor.graph.nodes import Aim, Cause, Do, Mount
 from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.contexts import contexts
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import ENDS, Subject
-
-__all__ = ["RULE"]
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
@@ -35,31 +33,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
                 yield here.fault(f"{words}; lead through a cause")
 
 
-RULE = Rule(
-    22,
-    "Is one cause shown before a complaint ends?",
-    _check,
-    (
-        Example(
-            "entries/sore_knee.yaml",
-            "- {below: -12, go: turned}",
-            "- {below: -12, go: turn_it}",
-            "  turn_it:",
-            "lead through a cause",
-        ),
-        Example(
-            "entries/sore_knee.yaml",
-            "{below: 6, go: close}",
-            "{below: 6, go: nothing}",
-            "  nothing: {refer",
-            "lead through a cause",
-        ),
-        Example(
-            "entries/sore_knee.yaml",
-            "go: step_out}",
-            "go: too_close}\n  too_close: {cause: foot_turned_away, go: step_out}",
-            "too_close: {",
-            "keep one",
-        ),
-    ),
-)
+RULE = Rule(22, "Is one cause shown before a complaint ends?", _check)

@@ -6,10 +6,8 @@ from collections.abc import Iterator
 
 from advisor.graph.nodes import Aim, Ask, Cause, Check, Do, Entry, Jump, Mount
 from advisor.knowledge.fault import Fault
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Spot, Subject
-
-__all__ = ["RULE"]
 
 
 def _asking(entry: Entry, name: str) -> str | None:
@@ -40,24 +38,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
                 yield here.fault(f"{words}; lead to a refer or a tell")
 
 
-RULE = Rule(
-    23,
-    "Does an end follow where nothing else can be done?",
-    _check,
-    (
-        Example(
-            "entries/sore_knee.yaml",
-            "steps: 1, otherwise: nothing",
-            "steps: 1, otherwise: edge",
-            "otherwise: edge",
-            "lead to a refer or a tell",
-        ),
-        Example(
-            "entries/sore_knee.yaml",
-            "nothing_left: nothing",
-            "nothing_left: turnout",
-            "nothing_left: turnout",
-            "when nothing is left",
-        ),
-    ),
-)
+RULE = Rule(23, "Does an end follow where nothing else can be done?", _check)

@@ -10,11 +10,9 @@ from advisor.graph.nodes import Aim, Cause, Check, Do, Entry, Mount, Node
 from advisor.knowledge.fault import Fault
 from advisor.solve.bench_order import load_bench_order
 from advisor.workshop.proof.contexts import contexts
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject
 from advisor.workshop.proof.t20_aims_can_be_met import serving
-
-__all__ = ["RULE"]
 
 
 def _speaks_of(danger: dict[str, Any], text: str) -> str:
@@ -94,34 +92,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
                 yield here.fault(f"{words} ({there.file}:{there.line}); {asked}")
 
 
-RULE = Rule(
-    24,
-    "Does everything carry a caution that can hurt?",
-    _check,
-    (
-        Example(
-            "entries/sore_knee.yaml",
-            "cautions: [not_medical, first_runs]",
-            "cautions: [first_runs]",
-            "cautions: [first_runs]",
-            "not_medical",
-        ),
-        Example(
-            "causes/edge_dull.yaml",
-            "cautions: [sharp_edges]",
-            "cautions: [screws]",
-            "cautions: [screws]",
-            "sharp_edges",
-        ),
-        Example("entries/ask_angles.yaml", "cautions: [first_runs]", "cautions: []", "  now:", "angle_front"),
-        Example(
-            "entries/ask_angles.yaml",
-            'cautions: [first_runs]\nsuspects:\n  - {start: now, odds: 1, words: "the angles now"}\n'
-            "nothing_left: told\nnodes:\n",
-            'cautions: []\nsuspects:\n  - {start: all_of_it, odds: 1, words: "the angles now"}\n'
-            "nothing_left: now\nnodes:\n  all_of_it: {mount: all, otherwise: now}\n",
-            "all_of_it: {mount",
-            "angle_front",
-        ),
-    ),
-)
+RULE = Rule(24, "Does everything carry a caution that can hurt?", _check)

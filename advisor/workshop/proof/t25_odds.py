@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from advisor.knowledge.fault import Fault
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject
-
-__all__ = ["RULE"]
 
 _ABOUT = 0.021
 
@@ -28,18 +26,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
             first.setdefault(suspect.start, place)
 
 
-RULE = Rule(
-    25,
-    "Do the odds add up to 1, with every suspect once?",
-    _check,
-    (
-        Example("entries/sore_knee.yaml", "odds: 0.6", "odds: 0.5", "suspects:", "come to 0.9"),
-        Example(
-            "entries/sore_knee.yaml",
-            "{start: edge, odds: 0.1",
-            "{start: tip, odds: 0.05, words: again}\n  - {start: edge, odds: 0.05",
-            "words: again",
-            "keep one",
-        ),
-    ),
-)
+RULE = Rule(25, "Do the odds add up to 1, with every suspect once?", _check)

@@ -6,10 +6,8 @@ from collections.abc import Iterator
 
 from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.decided import decided
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject
-
-__all__ = ["RULE"]
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
@@ -27,31 +25,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
                 yield here.fault(f"{words}; take one of them out")
 
 
-_AGAIN = """\
-      - {is: [hard], go: tip_again}
-      - {is: [soft], go: cleared}
-    unsure: cleared
-  tip_again:
-    ask: snow
-    says: "Again."
-    how_so: "Again."
-    branches:
-      - {is: [hard], go: tip_splay}
-      - {is: [soft], go: close}
-    unsure: cleared
-"""
-
-RULE = Rule(
-    26,
-    "Is no condition put twice along one walk?",
-    _check,
-    (
-        Example(
-            "entries/sore_knee.yaml",
-            "      - {is: [hard], go: tip_splay}\n      - {is: [soft], go: cleared}\n    unsure: cleared\n",
-            _AGAIN,
-            "  tip_again:",
-            "take one of them out",
-        ),
-    ),
-)
+RULE = Rule(26, "Is no condition put twice along one walk?", _check)

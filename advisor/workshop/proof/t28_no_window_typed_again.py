@@ -8,10 +8,8 @@ from typing import Any
 from advisor.knowledge.fault import Fault
 from advisor.knowledge.lined_yaml import Place
 from advisor.solve.windows import Window, ordinary_rider
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Page, Subject
-
-__all__ = ["RULE"]
 
 _NEAR = 1e-9
 
@@ -57,24 +55,4 @@ def _ends(window: Window, number: float) -> Iterator[str]:
                 yield f"end of '{name}'"
 
 
-RULE = Rule(
-    28,
-    "Does every number of a window stand once?",
-    _check,
-    (
-        Example(
-            "entries/sore_knee.yaml",
-            "- {below: -12, go: turned}\n      - {from: -12, below: 12, go: cleared}",
-            "- {below: -8, go: turned}\n      - {from: -8, below: 12, go: cleared}",
-            "{below: -8",
-            "is this -8 the end of 'good'",
-        ),
-        Example(
-            "entries/ask_angles.yaml",
-            "aim: [{measure: splay_deg, foot: board}]",
-            "aim: [{measure: splay_deg, foot: board, from: 9}]",
-            "from: 9",
-            "write 'from: good'",
-        ),
-    ),
-)
+RULE = Rule(28, "Does every number of a window stand once?", _check)

@@ -7,10 +7,8 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from advisor.knowledge.fault import Fault
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Spot, Subject
-
-__all__ = ["RULE"]
 
 _FOLDERS = ("entries", "parts", "causes")
 _KEYED = ("facts", "referrals", "cautions")
@@ -58,32 +56,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
                     yield here.fault(f"is this safe to say? It speaks of {told}, and {raw['why']}; {raw['instead']}")
 
 
-RULE = Rule(
-    29,
-    "Is nothing said that is never said?",
-    _check,
-    (
-        Example(
-            "entries/ask_angles.yaml",
-            'told: {tell: "Turnout less angle is',
-            'told: {tell: "Open the strap on every lift. Turnout less angle is',
-            "on every lift",
-            "'on every lift' and 'open'",
-        ),
-        Example(
-            "referrals.yaml",
-            'says: "Have it sharpened."',
-            'says: "A drop of thread lock holds it."',
-            "thread lock",
-            "cracks",
-        ),
-        Example("facts.yaml", "how: Thumbnail.", "how: Loosen it on the way up.", "way up", "'way up' and 'loosen'"),
-        Example(
-            "adjustments.yaml",
-            'do: {plus: "turn it out"',
-            'do: {plus: "unbuckle it on the chair"',
-            "on the chair",
-            "'chair' and 'unbuckle'",
-        ),
-    ),
-)
+RULE = Rule(29, "Is nothing said that is never said?", _check)

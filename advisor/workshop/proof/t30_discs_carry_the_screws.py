@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from advisor.knowledge.fault import Fault
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject
-
-__all__ = ["RULE"]
 
 _DISC = "disc"
 
@@ -26,14 +24,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
             yield here.fault(f"{words}; write cautions: [screws]")
 
 
-RULE = Rule(
-    30,
-    "Does every way of loosening a disc carry the screws' caution?",
-    _check,
-    (
-        Example(
-            "adjustments.yaml", "minutes: 2, cautions: [screws], source", "minutes: 2, source", "  loose:", "Nobody"
-        ),
-        Example("adjustments.yaml", "cautions: [screws]", "cautions: [screws, screw]", "  loose:", "name one that"),
-    ),
-)
+RULE = Rule(30, "Does every way of loosening a disc carry the screws' caution?", _check)

@@ -6,10 +6,8 @@ from collections.abc import Iterator, Mapping
 
 from advisor.graph.nodes import CLEARED, Ask, Cause, Entry, Jump, Node, Refer
 from advisor.knowledge.fault import Fault
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject
-
-__all__ = ["RULE", "asks_after_signs", "for_a_clinician"]
 
 _GRAVE = frozenset({"clinician", "emergency"})
 _DENIALS = frozenset({"no", "none"})
@@ -69,24 +67,4 @@ def _check(subject: Subject) -> Iterator[Fault]:
                 )
 
 
-RULE = Rule(
-    32,
-    "Does no path end in a setting on which a sign was told, or not denied?",
-    _check,
-    (
-        Example(
-            "entries/sore_foot.yaml",
-            "    unsure: seen_first\n",
-            "    unsure: suspects\n",
-            "    unsure: suspects",
-            "counts as told",
-        ),
-        Example(
-            "entries/sore_foot.yaml",
-            '{is: ["yes", puffy], go: seen_first}',
-            '{is: ["yes"], go: seen_first}\n      - {is: [puffy], go: suspects}',
-            "is: [puffy]",
-            "tell a sign",
-        ),
-    ),
-)
+RULE = Rule(32, "Does no path end in a setting on which a sign was told, or not denied?", _check)

@@ -6,11 +6,9 @@ from collections.abc import Iterator
 
 from advisor.graph.nodes import Ask, Entry
 from advisor.knowledge.fault import Fault
-from advisor.workshop.proof.rule import Example, Rule
+from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject, near
 from advisor.workshop.proof.t32_signs_end_in_no_setting import asks_after_signs
-
-__all__ = ["RULE"]
 
 _ENTRY, _TOLD = "danger_sign", "told_sign"
 
@@ -61,15 +59,4 @@ RULE = Rule(
     33,
     "Does every complaint of pain ask after signs first, and does every sign that is heard lead to its answer?",
     _check,
-    (
-        Example(
-            "dangers.yaml",
-            "pain: {why: pain is for a clinician,",
-            "pain: {why: pain is for a clinician, asks_first: true,",
-            "entries/sore_knee.yaml > cautions: [not_medical",
-            "asked after signs",
-        ),
-        Example("signs/gear.yaml", "entry: sore_knee", "entry: sore_knees", "strap_off", "did you mean sore_knee"),
-        Example("signs/body.yaml", 'foot_signs: "yes"', "foot_signs: swollen", "knee_swollen", "is no answer"),
-    ),
 )
