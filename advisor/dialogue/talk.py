@@ -85,6 +85,8 @@ _SHORTEST_COMPLAINT = 3
 _SHORTEST_OTHER = 4
 _SHORTEST_STORY = 7
 _WEAK = 0.55
+_CLEAR = 0.7
+_LONGEST_DEFINITION = 5
 _FIRST = frozenset({"why_ask", "what_is", "how_measure", "meaning", "help", "repeat"})
 _AT_A_CHOICE = frozenset({"bye", "help", "undo", "repeat", "what_is", "meaning"})
 _AT_THE_START = frozenset({"bye", "help", "thanks"})
@@ -292,6 +294,8 @@ class Conversation:
     def _only_answers(self, state: State, question: Question, text: str, told: tuple[Sign, ...]) -> bool:
         """Return whether a line is an answer in every clause and tells no grave sign by its own words alone."""
         line = hear_line(text)
+        if question.fact.id.endswith(("_signs", "_sign")):
+            return told[0].level == "ask" and self._answers_it(state, question, line)
         long = [line.of(one) for one in line.clauses if one.end - one.start >= _SHORTEST_COMPLAINT] or [text]
         if not all(self._answers_it(state, question, hear_line(one)) for one in long):
             return False
@@ -401,6 +405,8 @@ class Conversation:
         mended = self._mended(state, heard)
         if mended:
             return mended
+        if spoken and spoken.intent in {"meaning", "what_is"} and not _asks(heard):
+            return self._about(state, spoken, heard)
         if says_unsure(heard):
             return self._go_on(state, lambda case: case.with_unsure(fact.id))
         if spoken:
@@ -615,9 +621,15 @@ class Conversation:
         """Return whether a line is about the talk, and not a complaint or facts that use the same words."""
         if state.moment == "start":
             return spoken.intent in _AT_THE_START
-        if spoken.intent in {"constraint", "bye", "thanks"} or state.moment == "made":
+        if state.moment == "made" or _names_a_part(spoken, heard):
             return True
-        return not self.matcher().match(heard.text).facts or _asks(heard)
+        matching = self.matcher().match(heard.text)
+        best = matching.matches[0]
+        words = sum(form.isalpha() for form in heard.forms)
+        complains = matching.understood and matching.sure and best.score >= _CLEAR and words >= _SHORTEST_COMPLAINT
+        if complains and spoken.intent != "which_tool" and best.id != self._entry(state):
+            return False
+        return spoken.intent in {"constraint", "bye", "thanks"} or not matching.facts or _asks(heard)
 
     def _go_on(
         self, state: State, change: Callable[[Case], Case], before: Before = NOTHING_BEFORE
@@ -992,6 +1004,18 @@ def _as_mended(state: State, noted: tuple[Told, ...]) -> tuple[Mended, ...]:
 
 def _plain_value(value: object) -> str | float | bool:
     return value if isinstance(value, str | float | int | bool) else str(value)
+
+
+def _names_a_part(spoken: Spoken, heard: Line) -> bool:
+    """Return whether a line simply asks what a part is: "what's a disc, is that the round thing?"."""
+    first = heard.clauses[0] if heard.clauses else None
+    short = first is not None and first.end - first.start <= _LONGEST_DEFINITION
+    return (
+        spoken.intent == "what_is"
+        and short
+        and heard.bare[:1] == ["what"]
+        and {"a", "an"} & set(heard.bare[:3]) != set()
+    )
 
 
 def _asks(heard: Line) -> bool:

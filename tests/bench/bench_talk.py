@@ -241,6 +241,8 @@ def score_meta(rows: Iterable[Row], talking: Talking) -> Result:
             got = "undo"
         if row["line"].strip().lower() == "not that":
             got = "not_that"
+        if state.before is not None and after.said == state.before.said and len(after.said) < len(state.said):
+            got = "undo"
         stays = type(reply).__name__ in {"Lost", "Troubled", "Left", "Greeted", "AskedBack"}
         got = got or ("other" if stays else type(reply).__name__)
         result.add("read right", got == row["expect"])
