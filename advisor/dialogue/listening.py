@@ -91,7 +91,7 @@ def listen(matcher: Matcher, heard: Heard, known: Collection[str]) -> Listened:
     both = whole.second is not None and whole.second.id in {one.id for one in whole.matches[:2]}
     if whole.understood and (whole.sure or both) and best.id in known:
         return Listened(whole, _second(matcher, heard, whole, known))
-    if len(heard.clauses) > 1:
+    if len(heard.clauses) > 1 and not whole.understood:
         found = _clearest(matcher, heard, known)
         if found is not None:
             return Listened(found)
@@ -116,7 +116,12 @@ def _clearest(matcher: Matcher, heard: Heard, known: Collection[str]) -> Matchin
 
 def _own_clauses(heard: Heard) -> list[Clause]:
     """Return the clauses about this rider and now, long enough to tell something."""
-    own = [one for one in heard.clauses if one.owner != "other" and one.when != "past"]
+    mixed = any(one.owner == "other" for one in heard.clauses)
+    own = [
+        one for one in heard.clauses
+        if one.owner != "other" and one.when != "past" and not (mixed and one.owner != "own")
+        and (hearing(authors()).denials.isdisjoint(heard.forms[one.start : one.end]) or _denial_is_the_complaint(heard, one))
+    ]  # fmt: skip
     return [one for one in own if one.end - one.start >= _FEWEST_WORDS][:_MOST_CLAUSES]
 
 

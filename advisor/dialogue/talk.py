@@ -65,9 +65,8 @@ from advisor.dialogue.walk import Question, Walk, walk
 from advisor.errors import AdvisorError, SheetError
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Fact
-from advisor.knowledge.trees import authors
 from advisor.match import Matcher, Matching, Told
-from advisor.match.fields_told import FieldsTold
+from advisor.match.fields_told import FieldsTold, field_reader
 from advisor.match.heard import Heard as Line
 from advisor.match.heard import hear as hear_line
 from advisor.plain_text import clean
@@ -284,12 +283,22 @@ class Conversation:
         if told and state.question and self._only_answers(state, state.question, text, told):
             return None
         if told:
-            return self._told(state, told, heard)
+            return self._told(self._with_facts(state, text), told, heard)
         open_still = alarm.left_open(state, text)
         if open_still:
             return self._go_on(state, lambda case: case.with_unsure(open_still))
         denied = tuple(sign for sign in state.signs if sign.id in {one.id for one in heard.denied})
         return self._taken_back(state, denied) if denied and not state.question else None
+
+    def _with_facts(self, state: State, text: str) -> State:
+        """Return the state with the sheet's fields that a line tells beside a sign: nothing told is lost."""
+        line = hear_line(text)
+        if not line.numbers:
+            return state
+        told = field_reader(self.knowledge.trees).told(line, self._leading(state)).facts
+        facts = with_facts(self.knowledge, state, told)
+        case = replace(state.case, sheet=facts.sheet) if state.case else None
+        return _noting(replace(state, sheet=facts.sheet, case=case), {one.key: one.value for one in facts.noted})
 
     def _only_answers(self, state: State, question: Question, text: str, told: tuple[Sign, ...]) -> bool:
         """Return whether a line is an answer in every clause and tells no grave sign by its own words alone."""
@@ -512,9 +521,7 @@ class Conversation:
         """Take the fields of the sheet that an answer's line tells by name besides what was asked."""
         if heard is None or state.case is None or not heard.numbers:
             return state, NOTHING_BEFORE
-        from advisor.match.fields_told import field_reader
-
-        told = field_reader(authors()).told(heard, self._leading(state), defaults=False).facts
+        told = field_reader(self.knowledge.trees).told(heard, self._leading(state), defaults=False).facts
         more = tuple(one for one in told if one.key != answered and any(c.isalpha() for c in one.words))
         if not more:
             return state, NOTHING_BEFORE
