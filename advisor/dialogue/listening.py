@@ -65,6 +65,7 @@ class _Words:
         self.small = frozenset(data["small_words"])
         self.changed = Expressions((words, what) for what, ways in data["changed"].items() for words in ways)
         self.since = Expressions((words, when) for when, ways in data["since"].items() for words in ways)
+        self.subjects = frozenset(data["subjects"])
         self.since_joins = frozenset(["since", "after", "when", "ever since", "once", "until"])
 
 
@@ -91,7 +92,7 @@ def listen(matcher: Matcher, heard: Heard, known: Collection[str]) -> Listened:
     both = whole.second is not None and whole.second.id in {one.id for one in whole.matches[:2]}
     if whole.understood and (whole.sure or both) and best.id in known:
         return Listened(whole, _second(matcher, heard, whole, known))
-    if len(heard.clauses) > 1 and not whole.understood:
+    if not whole.understood or any(_tells_since(heard, clause) for clause in heard.clauses):
         found = _clearest(matcher, heard, known)
         if found is not None:
             return Listened(found)
@@ -104,8 +105,8 @@ def listen(matcher: Matcher, heard: Heard, known: Collection[str]) -> Listened:
 def _clearest(matcher: Matcher, heard: Heard, known: Collection[str]) -> Matching | None:
     """Return the matching of the clause that tells a complaint most clearly; None where none is clear."""
     best: Matching | None = None
-    for clause in _own_clauses(heard):
-        found = matcher.match(heard.of(clause))
+    for text in _own_stretches(heard):
+        found = matcher.match(text)
         if not (found.understood and found.sure and found.matches[0].id in known):
             continue
         score = found.matches[0].score
@@ -114,15 +115,34 @@ def _clearest(matcher: Matcher, heard: Heard, known: Collection[str]) -> Matchin
     return best
 
 
-def _own_clauses(heard: Heard) -> list[Clause]:
-    """Return the clauses about this rider and now, long enough to tell something."""
+def _own_stretches(heard: Heard) -> list[str]:
+    """Return the clauses about this rider and now; of one that tells since when, what stands behind that."""
     mixed = any(one.owner == "other" for one in heard.clauses)
-    own = [
-        one for one in heard.clauses
-        if one.owner != "other" and one.when != "past" and not (mixed and one.owner != "own")
-        and (hearing(authors()).denials.isdisjoint(heard.forms[one.start : one.end]) or _denial_is_the_complaint(heard, one))
+    made = []
+    for clause in heard.clauses[:_MOST_CLAUSES]:
+        if clause.owner == "other" or clause.when == "past" or (mixed and clause.owner != "own"):
+            continue
+        denied = not hearing(authors()).denials.isdisjoint(heard.forms[clause.start : clause.end])
+        if denied and not _denial_is_the_complaint(heard, clause):
+            continue
+        if clause.end - clause.start >= _FEWEST_WORDS:
+            made.append(heard.of(clause))
+        if _tells_since(heard, clause):
+            made += _behind(heard, clause)
+    return made
+
+
+def _tells_since(heard: Heard, clause: Clause) -> bool:
+    joins = _words().since_joins
+    return clause.joined in joins or heard.forms[clause.start] in joins
+
+
+def _behind(heard: Heard, clause: Clause) -> list[str]:
+    """Return the ends of a clause that may be a complaint of their own: "since I hit a rock the tail washes out"."""
+    starts = [
+        place for place in range(clause.start + 2, clause.end - 1) if heard.forms[place] in _words().subjects
     ]  # fmt: skip
-    return [one for one in own if one.end - one.start >= _FEWEST_WORDS][:_MOST_CLAUSES]
+    return [heard.words(place, clause.end) for place in starts[-3:]]
 
 
 def _second(matcher: Matcher, heard: Heard, whole: Matching, known: Collection[str]) -> str:
@@ -143,9 +163,7 @@ def _second(matcher: Matcher, heard: Heard, whole: Matching, known: Collection[s
 def _denial_is_the_complaint(heard: Heard, clause: Clause) -> bool:
     """Tell whether a denial is itself the complaint: "can't feel my toes", "won't hold", "no pop"."""
     forms = heard.forms[clause.start : clause.end]
-    return any(
-        form in {"can't", "cant", "cannot", "won't", "wont", "couldn't", "no", "never"} for form in forms
-    ) and not any(
+    return any(form in {"can't", "cant", "cannot", "won't", "wont", "couldn't"} for form in forms) and not any(
         form in {"don't", "doesn't", "isn't", "aren't", "not", "dont", "doesnt", "isnt", "arent"} for form in forms
     )
 
