@@ -66,7 +66,7 @@ class _Words:
         self.changed = Expressions((words, what) for what, ways in data["changed"].items() for words in ways)
         self.since = Expressions((words, when) for when, ways in data["since"].items() for words in ways)
         self.subjects = frozenset(data["subjects"])
-        self.since_joins = frozenset(["since", "after", "when", "ever since", "once", "until"])
+        self.since_joins = frozenset(["since", "after", "ever since"])
 
 
 @cache
