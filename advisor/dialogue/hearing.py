@@ -14,6 +14,7 @@ from advisor.sheet.sheet import LeafValue
 __all__ = ["change_told", "field_named", "measure_told"]
 
 _FEET = {"front", "back"}
+_MEASURED = "measured."
 _EXAMPLE = "expected a field and a value, for example 'try back slot 3'"
 
 
@@ -62,8 +63,10 @@ def measure_told(text: str) -> tuple[str, tuple[str, ...]] | None:
     if not found:
         return None
     try:
-        field_named(" ".join(words))
+        named = field_named(" ".join(words))
     except UnknownName:
+        named = _MEASURED
+    if named.startswith(_MEASURED):
         side: FootSide = "back" if "back" in words else "front"
         paths = found[0].paths(Place(side if found[0].scope != "board" else None))
         fields = [field for field in map(sheet_path, paths) if field.startswith("mount.")]
