@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Sequence
-from typing import NamedTuple
+from typing import NamedTuple, NoReturn
 
 from advisor import __version__
 from advisor.by_name import by_name
@@ -147,6 +147,15 @@ COMMANDS = {
         f"{_WORKSHOP}.book:write_book",
         f"{_WORKSHOP}.book:add_book",
     ),
+    "completion": Command(
+        "the shell's completion of commands and options",
+        "advisor completion bash >> ~/.bash_completion",
+        "advisor.cli.shell:completion",
+        "advisor.cli.shell:add_completion",
+    ),
+    "manual": Command(
+        "the man page", "advisor manual | man -l -", "advisor.cli.shell:manual", "advisor.cli.shell:add_manual"
+    ),
     "replay": Command(
         "play recorded conversations and compare them",
         "advisor replay transcripts_demo/*.talk.yaml",
@@ -172,6 +181,15 @@ def parser_for(arguments: Sequence[str], around: Surroundings) -> argparse.Argum
         def _get_formatter(self) -> argparse.HelpFormatter:
             # Asked for with every argument; without a width it would import what reads the terminal's size.
             return argparse.HelpFormatter(prog=self.prog, width=around.width - _MARGIN)
+
+        def error(self, message: str) -> NoReturn:
+            from advisor.cli.mistyped import meant
+
+            words = meant(arguments, parser, message)
+            if not words:
+                super().error(message)
+            around.note(f"{words}\n'advisor --help' lists them all")
+            raise SystemExit(2)
 
         def _print_message(self, message: str, file: object = None) -> None:
             tell = around.note if file is sys.stderr else around.say

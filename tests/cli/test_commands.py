@@ -351,3 +351,30 @@ def test_every_json_number_is_finite() -> None:
         ("try", DEMO, "mount.back.slot_mm=3"),
     ):
         assert all(isfinite(n) for n in numbers(advisor(*arguments, "--json").json))
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        (("drll",), "no command 'drll'; did you mean 'drill'"), (("cases", "lst"), "did you mean 'list'"),
+        (("--shet", "x"), "no option --shet; did you mean --sheet"),
+        (("measure", "x.yaml", "--jsn"), "did you mean --json"),
+        (("--colour",), "no option --colour"),
+    ],
+)  # fmt: skip
+def test_a_mistyped_command_or_option_is_named_with_what_was_meant(arguments: tuple[str, ...], words: str) -> None:
+    ran = advisor(*arguments)
+    assert (ran.code, ran.out) == (Exit.BAD_INPUT, "") and words in ran.err and len(ran.err.splitlines()) == 2
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "tcsh"])
+def test_a_shells_completion_knows_every_command(shell: str) -> None:
+    ran = advisor("completion", shell)
+    assert ran.code == Exit.DONE and all(command in ran.out for command in COMMANDS)
+
+
+def test_the_man_page_has_every_command_and_is_one() -> None:
+    ran = advisor("manual")
+    assert ran.out.startswith(".TH ADVISOR") and all(
+        f"advisor {command}" in ran.out.replace("\\", "") for command in COMMANDS
+    )
