@@ -7,7 +7,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, settings
+from hypothesis import HealthCheck, Phase, settings
 from hypothesis.internal.conjecture import providers
 
 ROOT = Path(__file__).parent.parent
@@ -18,7 +18,8 @@ if str(ROOT) not in sys.path:
 _COMMON = {"deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
 settings.register_profile("suite", derandomize=True, max_examples=25, database=None, **_COMMON)
 settings.register_profile("search", max_examples=250, **_COMMON)
-settings.register_profile("quick", derandomize=True, max_examples=8, database=None, **_COMMON)
+_UNSHRUNK = (Phase.explicit, Phase.generate)
+settings.register_profile("quick", derandomize=True, max_examples=8, database=None, phases=_UNSHRUNK, **_COMMON)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "suite"))
 
 # Hypothesis also draws constants that stand in whatever modules are loaded; then a property's examples change with what

@@ -58,6 +58,8 @@ def practice(style: str = "all_mountain") -> Practice:
     rows = _practice_file()
     low, high = rows["width_style"][style]
     by_style = {
+        "hips_turn_deg_low": rows["hips_turn_deg"][style][0],
+        "hips_turn_deg_high": rows["hips_turn_deg"][style][1],
         "style_tilt_deg": rows["style_tilt_deg"][style],
         "width_style_low": low,
         "width_style_high": high,

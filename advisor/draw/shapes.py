@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import acos, cos, hypot, isfinite, pi, sin
 
 from advisor.draw.scene import Point
-from advisor.geometry.board import half_width_mm, sidecut_radius_mm, waist_place_mm
+from advisor.geometry.board import edge_arc, half_width_mm
 from advisor.geometry.maths import toes_direction
 from advisor.geometry.overhang import overhang_mm
 from advisor.geometry.parts import Edge, boot_tip
@@ -91,8 +91,9 @@ def overhang_ends(s: Setup, f: FootSetup, edge: Edge) -> tuple[Point, Point]:
     tip = boot_tip(s, f, edge)
     sign = 1.0 if edge == "toe" else -1.0
     x, y = on_the_foot(s, f, tip.along_mm)
-    toward_x = waist_place_mm(s.board) - x
-    toward_y = sign * (s.board.waist_width_mm / 2 + sidecut_radius_mm(s.board)) - y
+    arc = edge_arc(s.board)
+    toward_x = arc.x_mm - x
+    toward_y = sign * (arc.half_mm + arc.radius_mm) - y
     away = hypot(toward_x, toward_y)
     nx, ny = toward_x / away, toward_y / away
     boot = (x + tip.radius_mm * nx, y + tip.radius_mm * ny)

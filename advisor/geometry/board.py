@@ -6,11 +6,14 @@ The arc's centre lies off the board, so a point beyond an edge is closer to that
 
 from __future__ import annotations
 
-from math import atan, degrees, hypot, sqrt
+from math import atan, degrees, hypot, nan, sqrt
+from typing import NamedTuple
 
 from advisor.sheet.setup import Board
 
 __all__ = [
+    "Arc",
+    "edge_arc",
     "edge_slope_deg",
     "half_width_mm",
     "radius_from_sagitta_mm",
@@ -94,17 +97,77 @@ def radius_through_mm(first: tuple[float, float], second: tuple[float, float], t
     return sides / (2 * twice_area)
 
 
+class Arc(NamedTuple):
+    """One edge's arc: radius, x of its lowest place, half the width there [mm]."""
+
+    radius_mm: float
+    x_mm: float
+    half_mm: float
+
+
+_UNKNOWN = Arc(nan, nan, nan)
+
+
+def edge_arc(board: Board) -> Arc:
+    """Return the arc of the board's edges, `nan` where neither the radius nor the widths are known.
+
+    A printed radius has its lowest place at the waist's place as told, else at the reference stance centre. Without one
+    the arc goes through the nose, waist and tail widths: with the waist's place told through those three points, else
+    as the arc through nose and tail that is as narrow as the waist at its lowest place.
+
+    Examples
+    --------
+    >>> board = Board(waist_width_mm=254, nose_width_mm=298, tail_width_mm=296, contact_length_mm=1160)
+    >>> arc = edge_arc(board)
+    >>> round(arc.radius_mm), round(arc.x_mm, 1), arc.half_mm
+    (7843, -6.7, 127.0)
+
+    """
+    printed, place = board.sidecut_radius_mm, board.waist_place_mm
+    waist = board.waist_width_mm / 2
+    if printed == printed:
+        return Arc(printed, place if place == place else -board.reference_setback_mm, waist)
+    half = board.contact_length_mm / 2
+    nose, tail = board.nose_width_mm / 2 - waist, board.tail_width_mm / 2 - waist
+    if place == place:
+        return _through_waist(half, nose, tail, place, waist)
+    return _with_waist(half, nose, tail, waist)
+
+
+def _through_waist(half: float, nose: float, tail: float, place: float, waist: float) -> Arc:
+    if not (nose > 0 and tail > 0 and abs(place) < half):
+        return _UNKNOWN
+    # Circle through (-half, tail), (place, 0), (half, nose), heights over the waist: its centre by two bisectors.
+    a1, b1, c1 = place + half, -tail, (place * place - half * half - tail * tail) / 2
+    a2, b2, c2 = half - place, nose, (half * half + nose * nose - place * place) / 2
+    size = a1 * b2 - a2 * b1
+    if size == 0:
+        return _UNKNOWN
+    x, y = (c1 * b2 - c2 * b1) / size, (a1 * c2 - a2 * c1) / size
+    radius = hypot(x - place, y)
+    return Arc(radius, x, waist + y - radius) if y > 0 else _UNKNOWN
+
+
+def _with_waist(half: float, nose: float, tail: float, waist: float) -> Arc:
+    if not (nose > 0 and tail > 0):
+        return _UNKNOWN
+    # (half - x)² = 2 R n - n² and (half + x)² = 2 R t - t²: a quadratic for x, the root between nose and tail.
+    chord, more, both = 2 * half, tail - nose, tail + nose
+    under = chord * chord * both * both - more * more * (chord * chord - 4 * nose * tail)
+    if under < 0:
+        return _UNKNOWN
+    x = more * (chord * chord - 4 * nose * tail) / (2 * (chord * both + sqrt(under)))
+    away = half - x
+    return Arc((away * away + nose * nose) / (2 * nose), x, waist)
+
+
 def waist_place_mm(board: Board) -> float:
-    """Return the x of the board's narrowest place [mm]: as given, else the reference stance centre."""
-    place = board.waist_place_mm
-    return place if place == place else -board.reference_setback_mm
+    """Return the x of the edge arc's narrowest place [mm], nose positive."""
+    return edge_arc(board).x_mm
 
 
 def sidecut_radius_mm(board: Board) -> float:
-    """Return the sidecut radius [mm]: printed on the board, else from its widths.
-
-    With a measured waist place the circle goes through nose, waist and tail; without one the mean of the nose and
-    tail widths gives the sagitta s = (nose + tail)/4 - waist/2 over the contact length.
+    """Return the sidecut radius [mm]: printed on the board, else of the arc through its widths.
 
     Returns
     -------
@@ -112,28 +175,13 @@ def sidecut_radius_mm(board: Board) -> float:
         Radius [mm]; `nan` where neither the radius nor the widths are known, or where the waist is not the narrowest.
 
     """
-    printed = board.sidecut_radius_mm
-    if printed == printed:
-        return printed
-    half_chord = board.contact_length_mm / 2
-    depth = (board.nose_width_mm + board.tail_width_mm) / 4 - board.waist_width_mm / 2
-    if not depth > 0:
-        return float("nan")
-    if board.waist_place_mm == board.waist_place_mm:
-        if not board.waist_width_mm < min(board.nose_width_mm, board.tail_width_mm):
-            return float("nan")
-        return radius_through_mm(
-            (-half_chord, board.tail_width_mm / 2),
-            (board.waist_place_mm, board.waist_width_mm / 2),
-            (half_chord, board.nose_width_mm / 2),
-        )
-    return radius_from_sagitta_mm(board.contact_length_mm, depth)
+    return edge_arc(board).radius_mm
 
 
-def _to_arc_mm(board: Board, radius_mm: float, x_mm: float) -> float:
+def _to_centre_mm(arc: Arc, x_mm: float) -> float:
     """Return the way across from the arc's centre to the arc at x [mm]; `nan` beyond the circle."""
-    away = x_mm - waist_place_mm(board)
-    return sqrt(radius_mm * radius_mm - away * away) if abs(away) < radius_mm else float("nan")
+    away = x_mm - arc.x_mm
+    return sqrt(arc.radius_mm * arc.radius_mm - away * away) if abs(away) < arc.radius_mm else nan
 
 
 def half_width_mm(board: Board, x_mm: float) -> float:
@@ -151,15 +199,30 @@ def half_width_mm(board: Board, x_mm: float) -> float:
     float
         Half width [mm]; `nan` beyond the ends of the sidecut's circle.
 
+    Examples
+    --------
+    Through what was measured: the nose is 298 wide at half the contact length.
+
+    >>> board = Board(waist_width_mm=254, nose_width_mm=298, tail_width_mm=296, contact_length_mm=1160)
+    >>> round(2 * half_width_mm(board, 580), 6), round(2 * half_width_mm(board, -580), 6)
+    (298.0, 296.0)
+
     """
-    radius = sidecut_radius_mm(board)
-    return board.waist_width_mm / 2 + radius - _to_arc_mm(board, radius, x_mm)
+    arc = edge_arc(board)
+    return arc.half_mm + arc.radius_mm - _to_centre_mm(arc, x_mm)
 
 
 def edge_slope_deg(board: Board, x_mm: float) -> float:
     """Compute how far the edge turns away from the board's axis at x [deg].
 
     Positive on the nose side of the waist, where the board widens toward the nose.
+
+    Examples
+    --------
+    >>> board = Board(sidecut_radius_mm=8000, waist_width_mm=254, waist_place_mm=0)
+    >>> round(edge_slope_deg(board, 280), 2)
+    2.01
+
     """
-    radius = sidecut_radius_mm(board)
-    return degrees(atan((x_mm - waist_place_mm(board)) / _to_arc_mm(board, radius, x_mm)))
+    arc = edge_arc(board)
+    return degrees(atan((x_mm - arc.x_mm) / _to_centre_mm(arc, x_mm)))

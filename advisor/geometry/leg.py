@@ -12,6 +12,7 @@ from __future__ import annotations
 from math import acos, atan2, cos, degrees, hypot, nan, radians, sin, sqrt
 from typing import NamedTuple
 
+from advisor.geometry.hips import hips_turn_deg
 from advisor.geometry.maths import cos_deg, isnan, toes_direction
 from advisor.geometry.parts import floor_mm
 from advisor.geometry.placing import binding_x_mm, binding_y_mm, boot_middle_along_mm
@@ -50,9 +51,10 @@ def hip_separation_mm(s: Setup) -> float:
     """Compute the distance between the hip joint centres [mm].
 
     Each lies 14 % of the inter-ASIS distance medial of the front hip bone (Bell, Brand & Pedersen 1989), which leaves
-    0.72 of it between them.
+    0.72 of it between them; the joint lies within 33 mm of there for nineteen riders in twenty, which
+    `practice.hip_joint_mm` carries as a ± about 0.
     """
-    return (1 - 2 * _BELL_MEDIAL_SHARE) * s.rider.pelvis_width_mm
+    return (1 - 2 * _BELL_MEDIAL_SHARE) * s.rider.pelvis_width_mm + s.practice.hip_joint_mm
 
 
 def leg_length_mm(s: Setup) -> float:
@@ -126,7 +128,7 @@ def leg_chain(s: Setup, f: FootSetup, *, always_limited: bool = False) -> Leg:
     b = radius * (e2x * nx + e2y * ny + e2z * nz)
     c = along * (wx * nx + wy * ny + wz * nz)
     in_plane = _turn_into_plane(a, b, c)
-    gap = radians(f.outward * f.angle_deg - f.turnout_deg)
+    gap = radians(f.outward * (f.angle_deg - hips_turn_deg(s)) - f.turnout_deg)
     p = s.practice
     limit = radians(p.hip_opening_limit_deg)
     opened = (in_plane + limit) / 2 if always_limited else max(-limit, min(limit, in_plane))

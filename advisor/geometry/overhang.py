@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import sqrt
 
-from advisor.geometry.board import half_width_mm, sidecut_radius_mm, waist_place_mm
+from advisor.geometry.board import edge_arc, half_width_mm
 from advisor.geometry.maths import cos_deg, toes_direction
 from advisor.geometry.parts import Edge, beyond_edge_mm, boot_tip
 from advisor.geometry.placing import binding_x_mm, binding_y_mm, boot_middle_along_mm, ramp_end_along_mm
@@ -70,9 +70,9 @@ def ramp_to_edge_mm(s: Setup, f: FootSetup) -> float:
     """
     ux, uy = toes_direction(f.angle_deg)
     end = ramp_end_along_mm(s, f)
-    radius = sidecut_radius_mm(s.board)
-    px = binding_x_mm(s, f) + end * ux - waist_place_mm(s.board)
-    py = binding_y_mm(s, f) + end * uy - s.board.waist_width_mm / 2 - radius
+    radius, arc_x, half = edge_arc(s.board)
+    px = binding_x_mm(s, f) + end * ux - arc_x
+    py = binding_y_mm(s, f) + end * uy - half - radius
     half_b = px * ux + py * uy
     under = half_b * half_b - (px * px + py * py - radius * radius)
     return -half_b - sqrt(under) if under >= 0 else float("nan")

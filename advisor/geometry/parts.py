@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from math import cos, hypot, radians, sin, sqrt
 from typing import Literal, NamedTuple
 
-from advisor.geometry.board import sidecut_radius_mm, waist_place_mm
+from advisor.geometry.board import edge_arc, sidecut_radius_mm
 from advisor.geometry.maths import isnan, toes_direction
 from advisor.geometry.placing import (
     binding_x_mm,
@@ -118,8 +118,9 @@ def boot_tip(s: Setup, f: FootSetup, edge: Edge) -> Part:
 def _arc_centre(s: Setup, f: FootSetup, edge: Edge) -> tuple[float, float]:
     """Return the centre of an edge's arc seen from the disc's centre: toward the toes and beside the foot [mm]."""
     ux, uy = toes_direction(f.angle_deg)
-    away = s.board.waist_width_mm / 2 + sidecut_radius_mm(s.board)
-    x = waist_place_mm(s.board) - binding_x_mm(s, f)
+    arc = edge_arc(s.board)
+    away = arc.half_mm + arc.radius_mm
+    x = arc.x_mm - binding_x_mm(s, f)
     y = (away if edge == "toe" else -away) - binding_y_mm(s, f)
     return x * ux + y * uy, x * uy - y * ux
 

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator
 from typing import Literal, NamedTuple
 
 from advisor.errors import UnknownName
-from advisor.geometry import board_size, carve, contact, fixings, leg, overhang, stance, workings
+from advisor.geometry import board_size, carve, contact, fixings, hips, leg, overhang, stance, workings
 from advisor.geometry.board import sidecut_radius_mm
 from advisor.geometry.parts import Edge
 from advisor.sheet.setup import FootSetup, FootSide, Setup
@@ -152,6 +152,7 @@ _LEG = (
     "rider.thigh_mm",
     "rider.shank_mm",
     "rider.pelvis_width_mm",
+    "practice.hip_joint_mm",
     "practice.riding_knee_flex_deg",
 )
 _ANKLES = (
@@ -170,12 +171,21 @@ _ANKLES = (
         for name in ("angle_deg", "seat_mm", "heelcup", "riser_mm", "cant_deg", "foot_length_mm")
     ),
 )
-_KNEE = (
-    *_ANKLES,
-    "foot.turnout_deg",
-    "practice.knee_twist_share",
-    "practice.cuff_give_share",
-    "practice.hip_opening_limit_deg",
+_HIPS = (
+    *(f"{side}.{name}" for side in SIDES for name in ("angle_deg", "turnout_deg")),
+    "practice.hips_turn_deg_low",
+    "practice.hips_turn_deg_high",
+)
+_KNEE = tuple(
+    dict.fromkeys(
+        (
+            *_ANKLES,
+            *_HIPS,
+            "practice.knee_twist_share",
+            "practice.cuff_give_share",
+            "practice.hip_opening_limit_deg",
+        )
+    )
 )
 _SCREW = (
     "bindings.screw_length_mm",
@@ -215,6 +225,17 @@ def _both_feet(paths: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(
         dict.fromkeys(f"{side}.{path[5:]}" if path.startswith("foot.") else path for side in SIDES for path in paths)
     )
+
+
+_FEET_TO_EDGES = _both_feet(
+    (
+        *_FOOT_ON_BOARD,
+        "foot.foot_length_mm",
+        "practice.foot_width_share",
+        "practice.foot_heel_width_share",
+        "practice.foot_inside_edge_mm",
+    )
+)
 
 
 def _sidecut_radius_m(s: Setup) -> float:
@@ -294,8 +315,8 @@ def _foot_measures() -> Iterator[Measure]:
         _RADIUS, overhang.ramp_to_edge_mm, w.ramp_to_edge,
     )  # fmt: skip
     yield Measure(
-        "turnout_gap_deg", "deg", "foot", "outward stance angle minus the rider's own relaxed turnout", "staheli",
-        ("foot.angle_deg", "foot.turnout_deg"), (), stance.turnout_gap_deg, w.turnout_gap,
+        "turnout_gap_deg", "deg", "foot", "outward angle of the foot to the hips minus its own relaxed turnout",
+        "common_practice", _HIPS, (), stance.turnout_gap_deg, w.turnout_gap,
     )  # fmt: skip
     yield Measure(
         "boot_room_mm", "mm", "foot", "the foot that the boot's label stands for, less this foot (negative: too short)",
@@ -350,21 +371,18 @@ def _board_measures() -> Iterator[Measure]:
         "stance_width_goal_mm", "mm", "board", "stance width that suits legs and style (middle of a window)",
         "common_practice",
         (
-            *_LEG, "rider.height_mm", "practice.width_per_height_low", "practice.width_per_height_high",
-            "practice.width_lean_low_deg", "practice.width_lean_high_deg", "practice.width_style_low",
-            "practice.width_style_high",
+            *_LEG, "practice.width_lean_suits_low_deg", "practice.width_lean_suits_high_deg",
+            "practice.width_style_low", "practice.width_style_high",
         ),
         (), _width_goal_middle_mm, w.width_goal, stance.stance_width_goal_mm,
-        stance.stance_width_goal_push_mm,
     )  # fmt: skip
     yield Measure(
         "stance_width_off_mm", "mm", "board", "stance width less the middle of what suits (positive: wider)",
         "common_practice",
         (
             *_BOTH_ALONG,
-            *_LEG, "rider.height_mm", "practice.width_per_height_low", "practice.width_per_height_high",
-            "practice.width_lean_low_deg", "practice.width_lean_high_deg", "practice.width_style_low",
-            "practice.width_style_high",
+            *_LEG, "practice.width_lean_suits_low_deg", "practice.width_lean_suits_high_deg",
+            "practice.width_style_low", "practice.width_style_high",
         ),
         (), _width_off_mm, w.width_off,
     )  # fmt: skip
@@ -380,6 +398,10 @@ def _board_measures() -> Iterator[Measure]:
         "front_load_share", "1", "board", "share of the weight on the front half of the effective edge", "derived",
         (*_BOTH_ALONG, "board.reference_setback_mm", "board.effective_edge_mm"), (),
         stance.front_load_share, w.load_share,
+    )  # fmt: skip
+    yield Measure(
+        "hips_turn_deg", "deg", "board", "how far the rider turns the hips toward the nose, so that both legs share",
+        "common_practice", _HIPS, (), hips.hips_turn_deg, w.hips_turn,
     )  # fmt: skip
     yield Measure(
         "splay_deg", "deg", "board", "angle between the feet", "derived",
@@ -411,24 +433,24 @@ def _board_measures() -> Iterator[Measure]:
         ("board.base_bevel_deg",), (), fixings.engage_tilt_deg, w.engage,
     )  # fmt: skip
     yield Measure(
-        "min_waist_mm", "mm", "board", "narrowest waist that this boot and these angles suit", "derived",
-        _both_feet((*_all_parts(EDGES), "practice.style_tilt_deg")),
+        "min_waist_mm", "mm", "board", "narrowest waist that suits these boots, angles and tilt", "derived",
+        _both_feet((*_all_parts(EDGES), "practice.style_tilt_deg", "practice.most_overhang_mm")),
         _both_feet((*_RADIUS, *_all_binding_parts(EDGES), *_TILT)), board_size.min_waist_mm, w.narrowest,
     )  # fmt: skip
     yield Measure(
         "waist_spare_mm", "mm", "board", "board's waist less the narrowest that suits (negative: too narrow)",
         "derived",
-        _both_feet((*_all_parts(EDGES), "practice.style_tilt_deg")),
+        _both_feet((*_all_parts(EDGES), "practice.style_tilt_deg", "practice.most_overhang_mm")),
         _both_feet((*_RADIUS, *_all_binding_parts(EDGES), *_TILT)), board_size.waist_spare_mm, w.waist_spare,
     )  # fmt: skip
     yield Measure(
-        "max_waist_mm", "mm", "board", "widest waist that this boot and these angles suit", "derived",
-        _both_feet((*_FOOT_ON_BOARD, *_TIP["toe"], *_TIP["heel"][1:], "practice.wide_board_overhang_mm")), _RADIUS,
+        "max_waist_mm", "mm", "board", "widest waist on which these feet still reach the edges", "derived",
+        _FEET_TO_EDGES, _RADIUS,
         board_size.max_waist_mm, w.widest,
     )  # fmt: skip
     yield Measure(
         "waist_over_mm", "mm", "board", "board's waist over the widest that suits (positive: too wide)", "derived",
-        _both_feet((*_FOOT_ON_BOARD, *_TIP["toe"], *_TIP["heel"][1:], "practice.wide_board_overhang_mm")), _RADIUS,
+        _FEET_TO_EDGES, _RADIUS,
         board_size.waist_over_mm, w.waist_over,
     )  # fmt: skip
 

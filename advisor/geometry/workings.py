@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from math import isinf
 
-from advisor.geometry.board import edge_slope_deg, sidecut_radius_mm, waist_place_mm
+from advisor.geometry.board import edge_arc, edge_slope_deg, sidecut_radius_mm
 from advisor.geometry.board_size import max_waist_mm, min_waist_mm
 from advisor.geometry.carve import carve_limit_kmh, carve_tilt_deg, needed_tilt_deg
 from advisor.geometry.contact import NEVER_DEG, contact_deg, first_contact
 from advisor.geometry.fixings import lifts_mm, screw_engagement_mm, screw_gap_mm
+from advisor.geometry.hips import hips_turn_deg
 from advisor.geometry.leg import hip_separation_mm, least_lean_deg, leg_chain, leg_length_mm, shank_lean_deg
 from advisor.geometry.maths import isnan, toes_direction
 from advisor.geometry.overhang import overhang_mm, press_lever_mm
@@ -20,7 +21,7 @@ from advisor.geometry.placing import (
     boot_middle_along_mm,
     ramp_end_along_mm,
 )
-from advisor.geometry.stance import setback_mm, stance_width_goal_mm, stance_width_mm
+from advisor.geometry.stance import setback_mm, stance_width_goal_mm, stance_width_mm, turnout_gap_deg
 from advisor.sheet.setup import FootSetup, Setup
 
 __all__ = ["number"]
@@ -54,32 +55,31 @@ def sidecut(s: Setup) -> str:
             f"circle through nose {n(board.nose_width_mm)}, waist {n(board.waist_width_mm)} "
             f"at x {n(board.waist_place_mm)} and tail {n(board.tail_width_mm)}"
         )
-    depth = (board.nose_width_mm + board.tail_width_mm) / 4 - board.waist_width_mm / 2
     return (
-        f"C²/(8 s) + s/2 with s = ({n(board.nose_width_mm)} + {n(board.tail_width_mm)})/4 - "
-        f"{n(board.waist_width_mm)}/2 = {n(depth, 2)}, C = {n(board.contact_length_mm)}"
+        f"arc through nose {n(board.nose_width_mm)} and tail {n(board.tail_width_mm)}, "
+        f"{n(board.contact_length_mm)} apart, that is {n(board.waist_width_mm)} wide at its narrowest"
     )
 
 
 def local_width(s: Setup, f: FootSetup) -> str:
     """Explain `local_width_mm`."""
-    away = abs(binding_x_mm(s, f) - waist_place_mm(s.board))
-    radius = sidecut_radius_mm(s.board)
-    waist = s.board.waist_width_mm
+    radius, arc_x, half = edge_arc(s.board)
+    away, waist = abs(binding_x_mm(s, f) - arc_x), 2 * half
     return f"w + 2 (R - sqrt(R² - (x - xw)²)) = {n(waist)} + 2 ({n(radius)} - sqrt({n(radius)}² - {n(away)}²))"
 
 
 def overhang(s: Setup, f: FootSetup, edge: Edge) -> str:
     """Explain `toe_overhang_mm` and `heel_overhang_mm`."""
     tip = boot_tip(s, f, edge)
-    r, w, radius = tip.radius_mm, s.board.waist_width_mm, sidecut_radius_mm(s.board)
+    radius, arc_x, half = edge_arc(s.board)
+    r = tip.radius_mm
     ux, uy = toes_direction(f.angle_deg)
     x = binding_x_mm(s, f) + tip.along_mm * ux
     y = binding_y_mm(s, f) + tip.along_mm * uy
     across = y if edge == "toe" else -y
     return (
         f"R + r - hypot(x - xw, w/2 + R - y) = {n(radius)} + {n(r)} - "
-        f"hypot({n(x - waist_place_mm(s.board))}, {n(w / 2)} + {n(radius)} - {n(across)})"
+        f"hypot({n(x - arc_x)}, {n(half)} + {n(radius)} - {n(across)})"
     )
 
 
@@ -182,9 +182,8 @@ def width_goal(s: Setup) -> str:
     p = s.practice
     low, high = stance_width_goal_mm(s)
     return (
-        f"{n(low, 0)} to {n(high, 0)}: overlap of {n(p.width_per_height_low, 2)}..{n(p.width_per_height_high, 2)} x "
-        f"{n(s.rider.height_mm, 0)} and hips {n(hip_separation_mm(s), 0)} + 2 x {n(leg_length_mm(s), 0)} x "
-        f"sin({n(p.width_lean_low_deg, 0)}..{n(p.width_lean_high_deg, 0)}), the part that the style uses"
+        f"{n(low, 0)} to {n(high, 0)}: hips {n(hip_separation_mm(s), 0)} + 2 x leg {n(leg_length_mm(s), 0)} x "
+        f"sin({n(p.width_lean_suits_low_deg)}..{n(p.width_lean_suits_high_deg)}), the part that the style uses"
     )
 
 
@@ -219,9 +218,21 @@ def boot_room(s: Setup, f: FootSetup) -> str:
     return f"foot on the label - this foot = {n(s.boots.for_foot_mm)} - {n(f.foot_length_mm)}"
 
 
-def turnout_gap(s: Setup, f: FootSetup) -> str:  # noqa: ARG001
+def hips_turn(s: Setup) -> str:
+    """Explain `hips_turn_deg`."""
+    p, front, back = s.practice, s.front, s.back
+    alike = f"{n(front.angle_deg)} + ({n(back.angle_deg)}) - ({n(front.turnout_deg)}) + ({n(back.turnout_deg)})"
+    return (
+        f"(front + back angle - front + back turnout)/2, held within the style's range = "
+        f"max({n(p.hips_turn_deg_low)}, min({n(p.hips_turn_deg_high)}, ({alike})/2))"
+    )
+
+
+def turnout_gap(s: Setup, f: FootSetup) -> str:
     """Explain `turnout_gap_deg`."""
-    return f"outward angle - relaxed turnout = {n(f.outward * f.angle_deg)} - {n(f.turnout_deg)}"
+    turn = hips_turn_deg(s)
+    outward = f"{n(f.angle_deg)} - ({n(turn)})" if f.outward > 0 else f"{n(turn)} - ({n(f.angle_deg)})"
+    return f"outward angle to the hips - relaxed turnout = {outward} - ({n(f.turnout_deg)})"
 
 
 def leg_lean(s: Setup, f: FootSetup) -> str:
@@ -238,7 +249,7 @@ def knee_offset(s: Setup, f: FootSetup) -> str:
     p = s.practice
     return (
         f"thigh {n(s.rider.thigh_mm, 0)}, shank {n(s.rider.shank_mm, 0)}, knee bend {n(p.riding_knee_flex_deg, 0)}; "
-        f"{n(p.knee_twist_share, 2)} of the turnout gap {n(f.outward * f.angle_deg - f.turnout_deg)} and "
+        f"{n(p.knee_twist_share, 2)} of the turnout gap {n(turnout_gap_deg(s, f))} and "
         f"{n(p.cuff_give_share, 2)} of the leg's lean reach the kneecap; "
         f"the hip opens {n(p.hip_opening_limit_deg, 0)} deg at most; negative = inside"
     )
@@ -317,7 +328,10 @@ def ladder(s: Setup, f: FootSetup) -> str:
 def narrowest(s: Setup) -> str:
     """Explain `min_waist_mm`."""
     tilt = n(needed_tilt_deg(s))
-    return f"waist at which, boots centred, the first part meets the snow at {tilt} deg: {n(min_waist_mm(s))}"
+    return (
+        f"the wider of two waists, boots centred: the first part meets the snow at {tilt} deg, or a boot end hangs "
+        f"over {n(s.practice.most_overhang_mm)} mm: {n(min_waist_mm(s))}"
+    )
 
 
 def waist_spare(s: Setup) -> str:
@@ -328,8 +342,9 @@ def waist_spare(s: Setup) -> str:
 def widest(s: Setup) -> str:
     """Explain `max_waist_mm`."""
     return (
-        "waist at which, boots centred, both boot ends lie "
-        f"{n(-s.practice.wide_board_overhang_mm)} mm inside the edge: {n(max_waist_mm(s))}"
+        f"waist at which, boots centred, the bare foot ({n(s.front.foot_length_mm)} and "
+        f"{n(s.back.foot_length_mm)}) ends {n(s.practice.foot_inside_edge_mm)} mm inside each edge: "
+        f"{n(max_waist_mm(s))}"
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from math import hypot
 from typing import Any, NamedTuple
 
 from advisor.knowledge.tables import entry_fault, number_of
@@ -124,7 +125,7 @@ def apply_rules(known: dict[str, Reading], rules: Iterable[Rule], sheet_paths: M
         if rule.takes:
             source = known[rule.takes]
             value += rule.times * source.value
-            spread += abs(rule.times) * source.plus_minus
+            spread = hypot(spread, rule.times * source.plus_minus)
             behind = source.sheet_path
         if rule.plus_minus_of in known:
             spread += known[rule.plus_minus_of].value

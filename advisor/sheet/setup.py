@@ -145,8 +145,6 @@ class Practice:
     """The trade's numbers that formulas need; their values and sources stand in `trees/practice.yaml`."""
 
     style_tilt_deg: float = nan
-    width_per_height_low: float = nan
-    width_per_height_high: float = nan
     width_lean_low_deg: float = nan
     width_lean_high_deg: float = nan
     width_style_low: float = nan
@@ -161,7 +159,15 @@ class Practice:
     nut_factor: float = nan
     screw_diameter_mm: float = nan
     screw_pitch_mm: float = nan
-    wide_board_overhang_mm: float = nan
+    most_overhang_mm: float = nan
+    foot_inside_edge_mm: float = nan
+    foot_width_share: float = nan
+    foot_heel_width_share: float = nan
+    hips_turn_deg_low: float = nan
+    hips_turn_deg_high: float = nan
+    width_lean_suits_low_deg: float = nan
+    width_lean_suits_high_deg: float = nan
+    hip_joint_mm: float = nan
     wedge_width_mm: float = nan
     screw_from_centre_mm: float = nan
 

@@ -19,6 +19,7 @@ from tests.strategies import setups
 
 # Board measures that change under the mirror; all others stay.
 _MIRRORED_BOARD = {
+    "hips_turn_deg": lambda value: -value,
     "setback_mm": lambda value: -value,
     "stance_centre_mm": lambda value: -value,
     "front_load_share": lambda value: 1 - value,
@@ -47,6 +48,8 @@ def _mirrored(s: Setup) -> Setup:
     other.board.nose_width_mm, other.board.tail_width_mm = s.board.tail_width_mm, s.board.nose_width_mm
     other.board.reference_setback_mm = -s.board.reference_setback_mm
     other.board.waist_place_mm = -s.board.waist_place_mm
+    limits = s.practice.hips_turn_deg_low, s.practice.hips_turn_deg_high
+    other.practice.hips_turn_deg_high, other.practice.hips_turn_deg_low = (-limit for limit in limits)
     return other
 
 
@@ -94,7 +97,7 @@ def test_turning_a_foot_never_moves_its_binding_nor_the_other_foots_overhang(s: 
     for name in ("stance_width_mm", "setback_mm", "stance_centre_mm", "front_load_share"):
         assert MEASURES[name].at(turned, Place()) == MEASURES[name].at(s, Place())
     assert MEASURES["local_width_mm"].at(turned, Place("front")) == MEASURES["local_width_mm"].at(s, Place("front"))
-    for name in ("toe_overhang_mm", "heel_contact_deg", "boot_offset_mm", "turnout_gap_deg"):
+    for name in ("toe_overhang_mm", "heel_contact_deg", "boot_offset_mm"):
         assert MEASURES[name].at(turned, Place("back")) == MEASURES[name].at(s, Place("back"))
 
 

@@ -33,28 +33,33 @@ EDGES: tuple[EdgeName, EdgeName] = ("toe", "heel")
 Points = NDArray[np.float64]
 
 
-def _radius(s: Setup) -> float:
-    """Sidecut radius: printed, else of the circle through three widths, else by a numeric root of the sagitta."""
+def _arc(s: Setup) -> tuple[float, float, float]:
+    """Radius, x of the lowest place and half width there: printed, or through the three measured widths."""
     board = s.board
     if not isnan(board.sidecut_radius_mm):
-        return board.sidecut_radius_mm
+        at = -board.reference_setback_mm if isnan(board.waist_place_mm) else board.waist_place_mm
+        return board.sidecut_radius_mm, at, board.waist_width_mm / 2
     half = board.contact_length_mm / 2
     if not isnan(board.waist_place_mm):
         at = np.array([-half, board.waist_place_mm, half])
         widths = np.array([board.tail_width_mm, board.waist_width_mm, board.nose_width_mm]) / 2
         system = np.column_stack([2 * at, 2 * widths, np.ones(3)])
         a, b, c = np.linalg.solve(system, at**2 + widths**2)
-        return float(np.sqrt(c + a * a + b * b))
-    depth = (board.nose_width_mm + board.tail_width_mm) / 4 - board.waist_width_mm / 2
-    return float(brentq(lambda r: r - np.sqrt(r * r - half * half) - depth, half * 1.0001, 1e6))
+        radius = float(np.sqrt(c + a * a + b * b))
+        return radius, float(a), float(b) - radius
+    nose, tail = ((width - board.waist_width_mm) / 2 for width in (board.nose_width_mm, board.tail_width_mm))
+
+    def radius_at(away: float, depth: float) -> float:
+        return (away * away + depth * depth) / (2 * depth)
+
+    x = float(brentq(lambda x: radius_at(half - x, nose) - radius_at(half + x, tail), -half, half))
+    return radius_at(half - x, nose), x, board.waist_width_mm / 2
 
 
 def _edge(s: Setup, edge: EdgeName) -> tuple[shapely.LineString, Points, Points]:
-    board = s.board
-    waist_at = -board.reference_setback_mm if isnan(board.waist_place_mm) else board.waist_place_mm
     x = np.linspace(-750, 750, 501)
-    r = _radius(s)
-    y = board.waist_width_mm / 2 + r - np.sqrt(r * r - (x - waist_at) ** 2)
+    r, lowest, half = _arc(s)
+    y = half + r - np.sqrt(r * r - (x - lowest) ** 2)
     if edge == "heel":
         y = -y
     return shapely.LineString(np.column_stack([x, y])), x, y

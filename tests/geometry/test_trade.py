@@ -81,15 +81,41 @@ def test_both_feet_back_by_one_row_set_the_stance_back_and_leave_its_width() -> 
 
 
 def test_one_notch_of_three_degrees_of_the_back_foot() -> None:
-    """Disc teeth of 3 degrees: +3 eases turning, -3 eases switch. Common practice, no source."""
+    """Disc teeth of 3 degrees: the hips turn along, so each leg feels half of it. Common practice, no source."""
     before = _all(example_setup())
     for notch in (1, -1):
         s = example_setup()
         s.back.angle_deg += notch * s.bindings.notch_deg
         after = _all(s)
         assert after["splay_deg"].value - before["splay_deg"].value == -3 * notch
-        assert after["turnout_gap_deg.back"].value - before["turnout_gap_deg.back"].value == -3 * notch
-        assert after["turnout_gap_deg.front"].value == before["turnout_gap_deg.front"].value
+        for foot in ("front", "back"):
+            assert after[f"turnout_gap_deg.{foot}"].value - before[f"turnout_gap_deg.{foot}"].value == -1.5 * notch
+
+
+@pytest.mark.parametrize(
+    ("front", "back", "style", "sound"),
+    [
+        (24, 9, "all_mountain", True), (36, 30, "carving", True), (15, -12, "all_mountain", True),
+        (15, -12, "freestyle", True), (15, 0, "all_mountain", True), (15, 0, "first_season", True),
+        (0, 0, "all_mountain", False), (0, 9, "all_mountain", False), (3, 6, "freestyle", False),
+    ],
+)  # fmt: skip
+@pytest.mark.parametrize("turnout", [10, 11, 12])
+def test_legs_feel_the_angle_between_the_feet(front: int, back: int, style: str, sound: bool, turnout: int) -> None:
+    """Forward and duck stances that riders stand on are no fault of a leg; no angle and pigeon toes are. No source."""
+    s = example_setup(style)
+    s.front.angle_deg, s.back.angle_deg, s.front.turnout_deg, s.back.turnout_deg = front, back, turnout, turnout
+    gaps = [_all(s)[f"turnout_gap_deg.{foot}"].value for foot in SIDES]
+    assert all(-10 < gap <= 8 for gap in gaps) is sound
+
+
+def test_one_legs_odd_turnout_is_shared_by_both() -> None:
+    """By hand: 15 and 0, turnouts 20 and 10: hips (15 + 0 - 20 + 10) / 2 = 2.5, gap 15 - 2.5 - 20. No source."""
+    s = example_setup()
+    s.front.turnout_deg, s.back.turnout_deg = 20, 10
+    taken = _all(s)
+    assert taken["hips_turn_deg"].value == 2.5
+    assert taken["turnout_gap_deg.front"].value == taken["turnout_gap_deg.back"].value == -7.5
 
 
 def test_more_angle_takes_overhang_from_both_edges() -> None:
@@ -149,6 +175,6 @@ def test_the_sound_start_of_fifteen_and_nought_lies_near_a_usual_riders_own_turn
     s = example_setup()
     s.front.turnout_deg = s.back.turnout_deg = FOOT_PROGRESSION[0]
     taken = _all(s)
-    assert taken["turnout_gap_deg.front"].value == 5
-    assert taken["turnout_gap_deg.back"].value == -10
+    assert taken["hips_turn_deg"].value == 7.5
+    assert taken["turnout_gap_deg.front"].value == taken["turnout_gap_deg.back"].value == -2.5
     assert FOOT_PROGRESSION[1] <= s.front.angle_deg <= FOOT_PROGRESSION[2]

@@ -16,7 +16,7 @@ from tests.make_setup import example_setup, known, source_ids
 from tests.strategies import STYLES
 
 _HANDS = {
-    "sqrt": math.sqrt, "hypot": math.hypot, "min": min,
+    "sqrt": math.sqrt, "hypot": math.hypot, "min": min, "max": max,
     "atan": lambda x: math.degrees(math.atan(x)), "asin": lambda x: math.degrees(math.asin(x)),
     "acos": lambda x: math.degrees(math.acos(x)), "sin": lambda x: math.sin(math.radians(x)),
     "cos": lambda x: math.cos(math.radians(x)), "abs": abs,
@@ -32,7 +32,7 @@ def _worked(text: str) -> float:
     """Work the last sum of a formula's text as a person would: signs and squares as written, angles in degrees."""
     last = text.split(", boot")[0].split(", start")[0].split(", baseplate")[0].split(", hip joint")[0]
     last = last.rsplit(" = ", 1)[1]
-    last = re.sub(r"([\w)])\s*x\s*", r"\1 * ", last)
+    last = re.sub(r"([\w)])\s+x\s+", r"\1 * ", last)
     last = last.replace("²", "**2").replace(" cos ", " * cos ")
     last = re.sub(r"cos (-?[\d.]+)", r"cos(\1)", last.replace("* * cos", "* cos"))
     last = re.sub(r"(\d) (\(|sqrt)", r"\1 * \2", last)
