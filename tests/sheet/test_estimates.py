@@ -68,7 +68,7 @@ def test_the_range_of_an_estimate_holds_the_true_length_of_nineteen_riders_in_tw
     for rider in drawn:
         reading = estimate(gives, takes, rider[COLUMN[given]])
         inside += abs(reading.value - rider[COLUMN[truth]]) <= reading.plus_minus
-    assert inside / len(drawn) >= 0.93
+    assert 0.93 <= inside / len(drawn) <= 0.975
 
 
 @pytest.mark.parametrize("sex", SEXES)
@@ -87,7 +87,7 @@ def test_the_range_of_thigh_and_shank_holds_nineteen_legs_in_twenty(sex: str, ta
             abs((reading := estimate(gives, takes, rider[COLUMN[given]])).value - length) <= reading.plus_minus
             for rider, length in zip(drawn, lengths, strict=True)
         ]
-        assert sum(inside) / len(inside) >= 0.93
+        assert 0.93 <= sum(inside) / len(inside) <= 0.98
 
 
 @pytest.mark.parametrize("sex", SEXES)
@@ -112,23 +112,23 @@ def test_boot_widths_are_the_studys_foot_widths_with_room_for_the_boot(sex: str)
     foot = mean(sex, "footlength_mm")
     ball = estimate("boots.ball_width_mm", "longer.foot_length_mm", foot)
     heel = estimate("boots.heel_width_mm", "longer.foot_length_mm", foot)
-    assert ball.value == pytest.approx(mean(sex, "footbreadthhorizontal_mm") + 7, abs=0.5)
+    assert ball.value == pytest.approx(mean(sex, "footbreadthhorizontal_mm") + 7, abs=1.5)
     assert heel.value == pytest.approx(mean(sex, "heelbreadth_mm") + 16, abs=1.6)
 
 
-def test_drillis_and_continis_fractions_give_their_own_leg() -> None:
-    """Internal check of the published drawing: ankle 0.039 + shank 0.246 = knee 0.285; + thigh 0.245 = hip 0.530."""
-    parts = [estimate(f"rider.{name}", "rider.height_mm", 1800).value for name in ("ankle_height_mm", "shank_mm")]
-    assert sum(parts) == pytest.approx(513.0)
-    assert sum(parts) + estimate("rider.thigh_mm", "rider.height_mm", 1800).value == pytest.approx(954.0)
+@pytest.mark.parametrize("sex", SEXES)
+def test_the_leg_of_a_mean_rider_is_as_long_as_the_studys(sex: str) -> None:
+    """Trochanter to ankle bone, men and women, within a centimetre: a fixed share of height gave men 34 mm too much."""
+    height = mean(sex, "stature_mm")
+    leg = sum(estimate(f"rider.{name}_mm", "rider.height_mm", height).value for name in ("thigh", "shank"))
+    assert leg == pytest.approx(mean(sex, "trochanterionheight_mm") - mean(sex, "lateralmalleolusheight_mm"), abs=10)
 
 
-def test_a_leg_from_inseam_agrees_with_the_leg_from_height_when_the_inseam_is_the_usual_share() -> None:
+def test_the_same_height_with_a_long_and_a_short_inseam_has_a_long_and_a_short_leg() -> None:
     for name in ("rider.thigh_mm", "rider.shank_mm"):
-        by_height = estimate(name, "rider.height_mm", 1780)
-        by_inseam = estimate(name, "rider.inseam_mm", 0.481 * 1780)
-        assert by_inseam.value == pytest.approx(by_height.value, rel=1e-3)
-        assert by_inseam.plus_minus < by_height.plus_minus
+        short, long = (estimate(name, "rider.inseam_mm", inseam) for inseam in (780, 900))
+        assert short.value + 40 < long.value
+        assert short.plus_minus < estimate(name, "rider.height_mm", 1780).plus_minus
 
 
 def test_turnout_covers_the_published_normal_range_within_two_degrees() -> None:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from math import isnan
+from math import hypot, isnan
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from advisor.errors import KnowledgeError
+from advisor.geometry.board import waist_place_mm
 from advisor.knowledge.trees import Trees
 from advisor.sheet.fields import field_rows
 from advisor.sheet.paths import setup_path, sheet_path
@@ -86,8 +87,8 @@ def test_what_cannot_honestly_be_assumed_stays_unknown() -> None:
     ("text", "outsole", "spread"),
     [
         ("boots: {size: mondo 27.0}", 300, 8),
-        ("rider: {foot_length_mm: {left: 268, right: 270}}", 300, 9),
-        ("rider: {height_cm: 178}", 0.153 * 1780 + 30, 8 + 21 + 0.153 * 10),
+        ("rider: {foot_length_mm: {left: 268, right: 270}}", 300, hypot(8, 1)),
+        ("rider: {height_cm: 178}", 0.166 * 1780 - 22 + 30, hypot(8, 18, 0.166 * 10)),
         ("boots: {size: mondo 27.0}\nrider: {foot_length_mm: {left: 250}}", 300, 8),
         ("boots: {outsole_length_mm: 305, size: mondo 27.0}", 305, 1),
     ],
@@ -115,8 +116,9 @@ def test_settings_that_are_not_told_stand_in_the_middle_with_a_range() -> None:
     assert known.readings["front.seat_mm"].plus_minus == 5
 
 
-def test_the_waist_is_taken_at_the_reference_centre_unless_told() -> None:
-    assert known_of("board: {reference_setback_mm: 20}").setup.board.waist_place_mm == -20
+def test_the_waist_of_a_printed_radius_is_taken_at_the_reference_centre_unless_told() -> None:
+    told = known_of("board: {reference_setback_mm: 20, sidecut_radius_m: 8, waist_width_mm: 254}").setup.board
+    assert waist_place_mm(told) == -20
     told = known_of("board: {reference_setback_mm: 20, waist_place_mm: 5}").readings["board.waist_place_mm"]
     assert (told.value, told.origin, told.plus_minus) == (5, "told", 5)
 
@@ -144,7 +146,7 @@ def test_a_plain_reading_is_as_far_off_as_the_usual_instrument_and_a_stated_one_
         "board: {waist_width_mm: 254}"
     )
     assert known.plus_minus("rider.height_mm") == 10
-    assert known.plus_minus("rider.speed_kmh") == 3
+    assert known.plus_minus("rider.speed_kmh") == 10
     assert known.plus_minus("board.waist_width_mm") == 0
     assert known.plus_minus("rider.inseam_mm") == 10
     assert known.readings["rider.inseam_mm"].origin == "measured"

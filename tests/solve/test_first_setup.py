@@ -35,7 +35,7 @@ def roomy(**board: float) -> Sheet:
     } | board  # fmt: skip
     document["bindings"] |= {
         "notch_deg": 3, "slot_travel_mm": 5, "hole_offset_mm": 3, "heelcup_steps": [-2, 2], "disc_thickness_mm": 6,
-        "toe_ramp_steps": [0, 3], "screw_length_mm": 16,
+        "toe_ramp_steps": [0, 3], "screw_length_mm": 16, "base_width_mm": 88,
     }  # fmt: skip
     for side in ("front", "back"):
         document["mount"][side] = {"seat_mm": -2, "strap_left_mm": 40, "strap_right_mm": 41, "ladder_at": 8}
