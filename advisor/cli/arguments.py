@@ -37,6 +37,10 @@ def add_advise(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("sheet_file", metavar="SHEET")
     parser.add_argument("--entry", required=True, metavar="ID", help="the complaint or question")
     parser.add_argument("--answer", action="append", default=[], metavar="KEY=VALUE", help="a fact, as often as needed")
+    parser.add_argument(
+        "--picture", metavar="FILE.svg", help="draw the board from above, before and after, into a file"
+    )
+    add_over(parser)
 
 
 def add_try(parser: argparse.ArgumentParser) -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from advisor.cli.exits import Exit
 from advisor.cli.surroundings import Surroundings
 from advisor.errors import AdvisorError
+from advisor.plain_text import clean
 from advisor.sheet.fields import field_rows
 from advisor.sheet.reading import parse_value, read_sheet
 from advisor.sheet.resolve import resolve
@@ -15,6 +16,7 @@ from advisor.sheet.resolve import resolve
 if TYPE_CHECKING:
     import argparse
 
+    from advisor.dialogue.answer import Answer
     from advisor.dialogue.case import Case
     from advisor.graph.knowledge import Knowledge
 
@@ -52,6 +54,8 @@ def advise(given: argparse.Namespace, around: Surroundings) -> int:
     for answer in given.answer:
         case = _with_answer(knowledge, case, answer)
     answered = settled(knowledge, answer_case(knowledge, case))
+    if given.picture:
+        _draw(answered, Path(given.picture), over=given.over)
     if given.json:
         from advisor.cli.as_json import answer_json, dumps
 
@@ -69,6 +73,20 @@ def advise(given: argparse.Namespace, around: Surroundings) -> int:
     if question:
         around.note(f"still needed: --answer {question.fact.id}=...")
     return Exit.DONE
+
+
+def _draw(answered: Answer, file: Path, *, over: bool) -> None:
+    """Write the board from above into an SVG file, before and after where the answer changes something."""
+    from advisor.draw.above import from_above
+    from advisor.draw.svg import render
+    from advisor.written_files import SVG, write_whole
+
+    if file.suffix.lower() != ".svg":
+        raise AdvisorError(f"--picture {clean(str(file), 200)}: expected a file that ends in .svg")
+    known = answered.case.known
+    after = answered.choice.what_if.known_after.setup if answered.choice else None
+    scene = from_above(known.setup, after, "right" if known.leading_foot == "right" else "left")
+    write_whole(file, (render(scene),), over=over, heads=SVG, private=False)
 
 
 def _with_answer(knowledge: Knowledge, case: Case, answer: str) -> Case:

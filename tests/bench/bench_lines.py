@@ -80,10 +80,9 @@ def main() -> None:
     for name, text in files_at(commit).items():
         inside = name.removeprefix("advisor/")
         workshop = inside.startswith(_OF_THE_WORKSHOP)
-        room = inside.partition("/")[0] if "/" in inside else "."
-        rooms[
-            f"{'workshop' if workshop else 'counter'} {inside.split('/')[1] if workshop and '/' in inside else room}"
-        ].append(code_lines(text))
+        top, _, rest = inside.rpartition("/")
+        room = f"workshop {rest if top == 'workshop' else top}" if workshop else f"counter {top.partition('/')[0]}"
+        rooms[room].append(code_lines(text))
     for room in sorted(rooms):
         print(f"{room:34} {len(rooms[room]):4} files {sum(rooms[room]):7} lines")
     for part in ("counter", "workshop"):
