@@ -24,6 +24,7 @@ __all__ = ["Search", "Store"]
 
 _LAST = "\U0010ffff"
 _PAGE = 500
+_MOST_NEAR = 20_000
 _SHORTEST_NUMBER, _LONGEST_NUMBER = 4, 40
 
 
@@ -311,6 +312,20 @@ class Store:
         """Return a customer's last case, None where the alias is not known."""
         asked = select(CASES.c.id, CASES.c.body).where(CASES.c.alias_key == alias_key(alias))
         return next(iter(self._records(asked.order_by(CASES.c.at_ms.desc(), CASES.c.n.desc()).limit(1))), None)
+
+    def near(self, alias: str) -> list[str]:
+        """Return aliases that are nearly the one given, the nearest first: a slip of the finger, a space too few."""
+        from difflib import get_close_matches
+
+        key = alias_key(alias)
+        asked = select(CASES.c.alias_key, func.max(CASES.c.n)).group_by(CASES.c.alias_key)
+        asked = asked.where(CASES.c.alias_key >= key[:1], CASES.c.alias_key < key[:1] + _LAST).limit(_MOST_NEAR)
+        with in_words(self.url), self._engine.connect() as connection:
+            newest = {row[0]: row[1] for row in connection.execute(asked)}
+            plain = {"".join(known.split()): known for known in newest}
+            found = get_close_matches("".join(key.split()), plain, 3, 0.75)
+            bodies = [connection.execute(select(CASES.c.body).where(CASES.c.n == newest[plain[one]])) for one in found]
+            return [opened(body.scalar_one()).alias for body in bodies]
 
     def of(self, alias: str) -> list[CaseRecord]:
         """Return a customer's cases, the first visit first."""

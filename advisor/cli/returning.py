@@ -43,6 +43,7 @@ def with_shop_odds(knowledge: Knowledge, given: argparse.Namespace, around: Surr
 
 
 _MISHEARD = "meant"
+_YES = {"y", "yes", "yeah", "yep"}
 
 
 @dataclass
@@ -99,6 +100,8 @@ class Keeper:
         except (AdvisorError, ImportError) as error:
             self._say_once(f"{error}. The conversation goes on without the last visit.")
         if self.last is None:
+            self._ask_who()
+        if self.last is None:
             return conversation, plain
         from advisor.cases.of_answer import sheet_of, visit_of
         from advisor.dialogue.follow_up import Returning
@@ -120,6 +123,23 @@ class Keeper:
         self._noted = (visit.did, visit.how)
         self._complaints[last.entry] = last.complaint
         return Returning(conversation.knowledge, conversation.matcher, visit), sheet or visit.case.sheet
+
+    def _ask_who(self) -> None:
+        """Ask about an alias that is nearly known: else the history and the open follow-up would be missed."""
+        try:
+            store = self._open().store()
+            near = store.near(self.alias)
+            if not near:
+                return
+            shown = clean(near[0], 80)
+            if not self.around.talks_to_a_person:
+                self._say_once(f"There is no customer '{clean(self.alias, 80)}' yet; did you mean '{shown}'?")
+                return
+            self.around.note(f"There is no customer '{clean(self.alias, 80)}' yet. Did you mean '{shown}'? (yes or no)")
+            if self.around.stdin.readline().strip().lower() in _YES:
+                self.last = store.last(near[0])
+        except (AdvisorError, ImportError):
+            return
 
     # ------------------------------------------------------------------ each turn
 
@@ -209,15 +229,17 @@ class Keeper:
             return
         from advisor.dialogue.follow_up import ReturnState
 
-        if not isinstance(state, ReturnState) or (state.did, state.how) == self._noted:
+        told = (f"{state.did} {state.done_words}".strip(), state.how) if isinstance(state, ReturnState) else self._noted
+        if not isinstance(state, ReturnState) or told == self._noted:
             return
         from advisor.cases.record import Done, Result, now
 
         did, how = self._noted
-        self._noted = (state.did, state.how)
+        self._noted = told
         noted = self.last
-        if state.did and state.did != did:
-            noted = noted.with_done(Done(state.did, state.done_words, None, now()))
+        if state.did and told[0] != did:
+            board = state.sheet.to_dict() if state.did == "other" and state.done_words else None
+            noted = noted.with_done(Done(state.did, state.done_words, board, now()))
         if state.how and state.how != how:
             noted = noted.with_result(Result(state.how, "", now()))
         self._change(self.last, noted, turn)

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 
 from advisor.dialogue.case import Case
 from advisor.dialogue.choosing import says_unsure
+from advisor.dialogue.done_differently import done_differently
 from advisor.dialogue.hearing import change_told
 from advisor.dialogue.phrasebook import tidy
 from advisor.dialogue.replies import NOTHING_BEFORE, Answered, Before, Reply
@@ -121,6 +122,9 @@ class Returning(Conversation):
             return super()._said(state, text)
         if state.stage == "what":
             return self._what(state, text)
+        if state.stage == "did" and not text.strip().isdigit() and (partly := self._as_told(text)) is not None:
+            words = clean(text, _LONGEST_NOTE)
+            return self._ask(replace(state, did="other", done_words=words, sheet=partly, misses=0), "how")
         fact = self.asks.facts[state.stage]
         option = _option(fact, text)
         if option is None and says_unsure(hear_line(text)):
@@ -145,13 +149,18 @@ class Returning(Conversation):
         case = replace(self.visit.case, sheet=self.visit.now or self.visit.case.sheet)
         return self._on(replace(state, stage=""), case, words)
 
+    def _as_told(self, text: str) -> Sheet | None:
+        """Return the board where the words tell how it was done otherwise than advised."""
+        before = self.visit.now or self.visit.case.sheet
+        return done_differently(text, before, self.visit.advised, self.asks.differently)
+
     def _what(self, state: ReturnState, text: str) -> tuple[State, Reply]:
         words = clean(text, _LONGEST_NOTE)
         try:
             path, value = change_told(text)
             state = replace(state, sheet=state.sheet.with_value(path, value))
         except AdvisorError:
-            pass
+            state = replace(state, sheet=self._as_told(text) or state.sheet)
         return self._ask(replace(state, done_words=words), "how")
 
     def _how(self, state: ReturnState, option: str) -> tuple[State, Reply]:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING, Any, Literal
 
 from advisor.dialogue.case import Case
+from advisor.dialogue.done_differently import Sayings
 from advisor.graph.nodes import Fact
 from advisor.knowledge.tables import entry_fault
 from advisor.knowledge.trees import Trees, of_trees
@@ -118,6 +119,7 @@ class Asking:
     facts: Mapping[str, Fact]
     unsure: str = ""
     said: Mapping[str, str] = field(default_factory=dict)
+    differently: Sayings = field(default_factory=Sayings)
 
 
 def load_said(trees: Trees | None = None) -> Mapping[str, str]:
@@ -146,4 +148,8 @@ def load_asks(trees: Trees) -> Asking:
         also = {str(key): tuple(map(str, words)) for key, words in (raw.get("also") or {}).items()}
         facts[stage] = Fact(stage, "choice", raw["question"], "", 0.0, "", 0.0, options, also)
     said = {str(key): str(words) for key, words in (table.get("said") or {}).items()}
-    return Asking(facts, str(asks["how"].get("unsure", "")), said)
+    told: dict[str, Any] = table.get("differently") or {}
+    words = {name: tuple(map(str, told.get(name) or ())) for name in ("only", "instead_of", "to", "front", "back")}
+    feet = {"front": words["front"], "back": words["back"]}
+    differently = Sayings(words["only"], words["instead_of"], words["to"], feet)
+    return Asking(facts, str(asks["how"].get("unsure", "")), said, differently)

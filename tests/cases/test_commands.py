@@ -147,7 +147,7 @@ def test_a_slip_for_programs_tells_what_stands_on_it_and_only_what_was_written(s
     assert shop.run("slip", "Kim 7", "--json", "--to", str(file)) == Exit.DONE
     assert json.loads(shop.out)["file"] == str(file) and file.exists()
     assert shop.run("slip", "Kim 7", "--json", "--to", str(tmp_path / "no" / "x.svg")) == Exit.BAD_INPUT
-    assert shop.out == ""
+    assert "can't be written" in json.loads(shop.out)["faults"][0]
 
 
 def test_a_slip_for_nobody_and_into_a_strange_file_are_refused(shop: Shop, tmp_path: Path) -> None:
@@ -440,3 +440,11 @@ def test_every_case_that_the_advisor_writes_can_be_imported_again(shop: Shop, tm
     other = Shop(tmp_path / "other")
     assert other.run("cases", "import", str(file)) == Exit.DONE
     assert other.run("cases", "export") == Exit.DONE and other.out == file.read_text()
+
+
+def test_an_alias_that_is_nearly_known_is_asked_about(shop: Shop) -> None:
+    shop.run("--sheet", _SHEET, "--customer", "Kim 8", typed=_TOLD)
+    shop.run("--sheet", _SHEET, "--customer", "Kim8", typed=_TOLD)
+    assert "did you mean 'Kim 8'" in shop.notes
+    shop.run("--sheet", _SHEET, "--customer", "Somebody else", typed=_TOLD)
+    assert "did you mean" not in shop.notes
