@@ -20,6 +20,8 @@ __all__ = ["Complaint", "Likely", "likely", "with_way", "within_reach", "worth_m
 
 _LOW_SIZE, _HIGH_SIZE = 0.1, 0.9
 _PARTS = 4
+_DECIDES = 0.3
+"""A number whose draws go together with the severity less than this decides nothing."""
 
 
 @dataclass(frozen=True)
@@ -117,7 +119,8 @@ class Likely:
 def worth_measuring(found: Likely) -> dict[str, float]:
     """Return, by field, the chance to expect of the best step once that field is known exactly.
 
-    The draws are sorted by each uncertain number and cut into parts; in each the best single step is taken.
+    The draws are sorted by each uncertain number and cut into parts; in each the best single step is taken. Left out
+    are numbers that hardly move what is aimed at.
     """
     model = found.model
     ways = [found.today.way, *(rung.way for rung in singles(model, found.reach))]
@@ -129,6 +132,8 @@ def worth_measuring(found: Likely) -> dict[str, float]:
     ]
     expected = {}
     for source in model.sources():
+        if abs(_correlation(shifts(source), model.before)) < _DECIDES:
+            continue
         ranked = sorted(range(model.count), key=shifts(source).__getitem__)
         size = -(-len(ranked) // _PARTS)
         cured = 0.0
@@ -185,6 +190,14 @@ def within_reach(found: Likely, way: Way) -> bool:
     """Return whether a change keeps to the most that one visit may change."""
     levers = found.model.hunt.levers
     return all(allows(levers[lever], levers[lever].options[option], "most", found.model.trees) for lever, option in way)
+
+
+def _correlation(one: Sequence[float], other: Sequence[float]) -> float:
+    count = len(one)
+    mine, theirs = sum(one) / count, sum(other) / count
+    both = sum((a - mine) * (b - theirs) for a, b in zip(one, other, strict=True))
+    spread = sum((a - mine) ** 2 for a in one) * sum((b - theirs) ** 2 for b in other)
+    return both / spread**0.5 if spread > 0 else 0.0
 
 
 def _doubted(felt: Felt, trees: Trees) -> tuple[Felt, Felt]:
