@@ -28,6 +28,7 @@ from advisor.plain_text import clean
 from advisor.sheet.sheet import LeafValue, Sheet
 
 if TYPE_CHECKING:
+    from advisor.dialogue.after_a_step import AfterStep
     from advisor.match import Matcher
     from advisor.solve.aims import Aim
     from advisor.solve.choice import Change
@@ -179,12 +180,29 @@ class Returning(Conversation):
         if not visit.changes:
             case = replace(visit.case, sheet=visit.now or state.sheet, ruled_out=tried)
             return self._on(state, case, said["referred"])
+        taught = self._taught(state, how)
+        if taught is not None and taught.go_on:
+            case = replace(visit.case, sheet=state.sheet, tried=(*visit.case.tried, taught.tried))
+            return self._on(replace(state, ruled_out=visit.case.ruled_out), case, self._share_words("larger", taught))
         if how == "same" and visit.worth_keeping:
             case = replace(visit.case, sheet=state.sheet, ruled_out=tried)
-            return self._on(state, case, said["keep"])
+            words = f"{self._share_words('next_cause', taught)} {said['keep']}" if taught else said["keep"]
+            return self._on(state, case, words)
         words = said["undo_same" if how == "same" else "undo_worse"].format(changes=self._back_words(state.sheet))
         case = replace(visit.case, sheet=self._undone(state.sheet), ruled_out=tried)
         return self._on(replace(state, undone=self._moves()), case, words)
+
+    def _taught(self, state: ReturnState, how: How) -> AfterStep | None:
+        """Return what a step done as advised teaches that left it the same."""
+        from advisor.dialogue.after_a_step import after_step
+
+        if how != "same" or state.did != "as_advised" or not self.visit.aims:
+            return None
+        return after_step(self.knowledge, self.visit, state.sheet)
+
+    def _share_words(self, name: str, taught: AfterStep) -> str:
+        words = next(words for least, words in self.book.often if taught.share >= least)
+        return self.asks.said[name].format(often=words)
 
     def _back_words(self, now: Sheet) -> str:
         """Return how to take the last change back, with torque and cautions; what it was where no number tells."""
