@@ -25,7 +25,8 @@ if TYPE_CHECKING:
 
 __all__ = ["Knowledge", "load_knowledge"]
 
-_PROVEN_BY = ("sheet", "geometry", "solve", "graph", "workshop/proof")  # a change of these asks for a new proof
+# A change of these asks for a new proof.
+_PROVEN_BY = ("knowledge", "sheet", "geometry", "solve", "graph", "signs", "doubt", "workshop/proof")
 _PARTS_KEPT = ("entries", "parts", "causes", "facts", "referrals", "sources", "cautions")
 _FOLDERS = ("entries", "parts", "causes")
 _MOST_TOLD = 20
@@ -112,7 +113,11 @@ def load_knowledge(trees: Trees) -> Knowledge:
 
 def _refusal(faults: Sequence[Fault]) -> str:
     """Return why no advice is given, with the first faults."""
+    from advisor.knowledge.corrections import ShopLine
+
     told = [str(fault) for fault in faults[:_MOST_TOLD]]
     if len(faults) > _MOST_TOLD:
         told.append(f"and {len(faults) - _MOST_TOLD} more; 'advisor trees' lists them all")
+    if any(isinstance(fault.line, ShopLine) for fault in faults):
+        told.append("mend the shop's own file, or take its correction back: 'advisor corrections' lists them")
     return "\n".join(("the knowledge is not sound, so no advice is given from it:", *told))
