@@ -86,7 +86,7 @@ def _looks_wanted(answer: Answer) -> Iterator[tuple[Look, FootSide]]:
     for look in load_plausibility(answer.case.trees).looks:
         for side in SIDES:
             now, then = (_taken(look.measure, side, known) for known in (answer.case.known, after))
-            if now is not None and then is not None and abs(then - now) >= look.moved:
+            if now is not None and then is not None and abs(then - now) >= look.least(answer.case.sheet.value, side):
                 yield look, side
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from math import inf
@@ -93,6 +93,16 @@ class Look:
     referral: str
     says: str
     fields: tuple[str, ...]
+    signed: Mapping[str, float]
+    moved_signed: float
+
+    def least(self, values: Callable[[str], object], foot: str) -> float:
+        """Return the least move that is worth the look on a sheet, less where a field with a sign is large."""
+        for path, large in self.signed.items():
+            value = values(path.replace("{foot}", foot))
+            if isinstance(value, int | float) and abs(value) >= large:
+                return self.moved_signed
+        return self.moved
 
 
 @dataclass(frozen=True)
@@ -189,7 +199,12 @@ def _line(joint: str, node: Mapping[str, Any]) -> Line:
 def _look(raw: Mapping[str, Any]) -> Look:
     text = {key: str(raw[key]) for key in ("measure", "shows", "fact", "plus", "minus", "even", "referral", "says")}
     fields = tuple(map(str, raw["fields"]))
-    return Look(moved=float(raw["moved"]), seen=float(raw["seen"]), fields=fields, **text)
+    signed = {str(path): float(large) for path, large in (raw.get("signed") or {}).items()}
+    moved = float(raw["moved"])
+    return Look(
+        moved=moved, seen=float(raw["seen"]), fields=fields, signed=signed,
+        moved_signed=float(raw.get("moved_signed", moved)), **text,
+    )  # fmt: skip
 
 
 def _together(name: str, entry: Mapping[str, Any]) -> list[Together]:
