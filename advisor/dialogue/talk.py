@@ -57,6 +57,7 @@ from advisor.dialogue.replies import (
     WhyAsked,
     WhyNot,
 )
+from advisor.dialogue.rulers import by_ruler
 from advisor.dialogue.sheet_talk import about_the_sheet, read_back
 from advisor.dialogue.together import together
 from advisor.dialogue.visit import SaveAs
@@ -645,7 +646,7 @@ class Conversation:
         return self._walk_on(state, change(state.case), before)
 
     def _walk_on(self, state: State, case: Case, before: Before = NOTHING_BEFORE) -> tuple[State, Reply]:
-        done = walk(self.knowledge, case)
+        done = by_ruler(self.knowledge, case, walk(self.knowledge, case))
         moved = replace(
             state, case=case, walk=done, answer=None, sheet=case.sheet, answers=dict(case.answers), unsure=case.unsure,
             candidates=(), misses=0,

@@ -9,6 +9,7 @@ from functools import cache
 from advisor.errors import KnowledgeError
 from advisor.knowledge.trees import Trees, authors
 from advisor.sheet.estimates import Estimates, Rule, apply_rules, load_estimates
+from advisor.sheet.measured import apply_measured
 from advisor.sheet.paths import OF_EACH_FOOT, setup_paths
 from advisor.sheet.practice import PracticeValue, load_practice
 from advisor.sheet.readings import Known, Origin, Reading
@@ -48,6 +49,7 @@ def resolve(sheet: Sheet, practice: Mapping[str, PracticeValue] | None = None, *
     _estimate(known, estimates.rules)
     _name_the_pattern(known)
     _to_front_and_back(known, sheet)
+    apply_measured(known, sheet)
     _add_practice(known, sheet, practice)
     setup = Setup()
     readings = {}

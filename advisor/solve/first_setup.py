@@ -20,6 +20,7 @@ from advisor.geometry.measuring import Measurements, measure, measure_all
 from advisor.geometry.register import MEASURES, Place
 from advisor.knowledge.trees import Trees
 from advisor.sheet.fields import field_rows
+from advisor.sheet.measured import as_fields
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import LeafValue, Sheet
@@ -93,7 +94,7 @@ def first_setup(sheet: Sheet, *, trees: Trees | None = None, stance: str | None 
 
     """
     order = load_bench_order(trees)
-    bare = _bare(sheet, trees)
+    bare = _bare(as_fields(sheet, resolve(sheet, trees=trees).readings), trees)
     known = resolve(bare, trees=trees)
     bench = Bench(bare, known, stance or known.setup.rider.style)
     solved: dict[str, list[Step]] = {}

@@ -8,6 +8,7 @@ from math import isnan
 
 from advisor.geometry.measuring import Measurements, measure_all
 from advisor.knowledge.trees import Trees
+from advisor.sheet.measured import as_fields
 from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import LeafValue, Sheet
@@ -67,10 +68,11 @@ def what_if(sheet: Sheet, changes: Mapping[str, LeafValue], trees: Trees | None 
         When the sheet has no such field.
 
     """
-    changed = sheet
+    known_before = resolve(sheet, trees=trees)
+    changed = as_fields(sheet, known_before.readings)
     for path, value in changes.items():
         changed = changed.with_value(path, value)
-    known_before, known_after = resolve(sheet, trees=trees), resolve(changed, trees=trees)
+    known_after = resolve(changed, trees=trees)
     before, after = measure_all(known_before), measure_all(known_after)
     return WhatIf(sheet, changed, known_before, known_after, before, after, effects_between(before, after))
 

@@ -1,8 +1,9 @@
 """From nothing to the answer that the whole sheet gives: keys, questions, seconds of typing and lines a turn.
 
-Usage: PYTHONPATH=. python tests/bench/bench_intake.py [riders per complaint, 2] [first seed, 1]. Riders with one planted
-fault (`bench_parity.py`); the complaint is typed in the first phrase of its file, a choice by its number, a number as read
-off the bench. Return counts as a key; a second is four keys. Right: the same cause, and nothing moved the other way.
+Usage: PYTHONPATH=. python tests/bench/bench_intake.py [riders per complaint, 2] [first seed, 1]. Riders with one
+planted fault (`bench_parity.py`); the complaint is typed in the first phrase of its file, a choice by its number, a
+number as read off the bench, a ruler at the true board's edge. Return counts as a key; a second is four keys. Right:
+the same cause, and nothing moved the other way.
 """
 
 from __future__ import annotations
@@ -21,9 +22,12 @@ from advisor.dialogue.replies import Answered, Asked, Clarify, Reply
 from advisor.dialogue.talk import Conversation
 from advisor.explain.returning import tell
 from advisor.explain.telling import Telling
+from advisor.geometry.measuring import measure
+from advisor.geometry.register import MEASURES, Place
 from advisor.graph.knowledge import Knowledge, load_knowledge
 from advisor.graph.nodes import Fact
 from advisor.knowledge.trees import authors
+from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import Sheet
 from advisor.workshop.training.rehearsal import asked_and_told
 from advisor.workshop.training.rider import Noise, TrueRider
@@ -42,12 +46,21 @@ def complaint(entry: str, knowledge: Knowledge) -> str:
 
 def typed(rider: TrueRider, fact: Fact, seed: int) -> str:
     """Return what the tech types: an option by its number, a number, or a don't know."""
-    value = rider.told(fact, Noise(), seed)
+    value = by_the_ruler(rider, fact) if fact.id.startswith("measured.") else rider.told(fact, Noise(), seed)
     if value is None:
         return "pass"
     if fact.kind == "choice":
         return str(list(fact.options).index(str(value)) + 1) if str(value) in fact.options else "pass"
     return f"{round(value, 1):g}" if isinstance(value, int | float) else str(value)
+
+
+def by_the_ruler(rider: TrueRider, fact: Fact) -> float | None:
+    """Return what a ruler reads on the true board."""
+    _, *side, name = fact.id.split(".")
+    known = resolve(rider.sheet)
+    foot = "front" if side == ["front"] else "back" if side else None
+    taken = measure(known, MEASURES[name], Place(foot))
+    return round(taken.value) if taken.known else None
 
 
 def talked(talk: Conversation, rider: TrueRider, entry: str, seed: int) -> tuple[Answer | None, int, int, int]:

@@ -135,3 +135,13 @@ def test_the_shops_own_boards_say_what_is_usual() -> None:
         for n in range(40)
     ]
     assert not doubts_of(sheet_of(wide), shelf)
+
+
+def test_a_ruler_that_cannot_be_right_with_sole_and_board_is_doubted_with_them() -> None:
+    document = riders.rider(11)
+    toe, heel = riders.overhangs(document, "back")
+    document["measured"] = {"back": {"toe_overhang_mm": round(toe), "heel_overhang_mm": round(heel)}}
+    assert not any(doubt.id.startswith("ruler") for doubt in doubts_of(sheet_of(document)))
+    document["measured"]["back"]["heel_overhang_mm"] = round(heel) + 30
+    (doubt,) = [one for one in doubts_of(sheet_of(document)) if one.id.startswith("ruler")]
+    assert "boots.outsole_length_mm" in doubt.fields and "measured.back.heel_overhang_mm" in doubt.fields

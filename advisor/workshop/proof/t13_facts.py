@@ -19,7 +19,7 @@ _COUNTS = {"", "rows", "steps", "teeth"}
 
 
 def _check(subject: Subject) -> Iterator[Fault]:
-    facts, used = subject.knowledge.facts, _bounds(subject) | _looked_at()
+    facts, used = subject.knowledge.facts, _bounds(subject) | _looked_at() | _by_ruler()
     for entry in subject.entries:
         for name, node in entry.nodes.items():
             if isinstance(node, Ask):
@@ -52,6 +52,12 @@ def _looked_at() -> set[str]:
     return {
         look.fact.replace("{foot}", foot) for look in load_plausibility(authors()).looks for foot in ("front", "back")
     }
+
+
+def _by_ruler() -> set[str]:
+    """Return the facts that the ruler settles in the place of others."""
+    told = authors().table("intake.yaml")["ruler_instead_of"].values()
+    return {one.replace("{foot}", foot) for wanted in told for one in wanted for foot in ("front", "back")}
 
 
 def _read(measure: str) -> frozenset[str]:
