@@ -78,11 +78,14 @@ def _read_back(reply: ReadBack, how: Telling) -> Text:
     blocks: list[Block] = [Say(reply.opening)] if reply.opening else []
     if reply.noted:
         blocks.append(Say(f"Noted: {', '.join(_noted(reply, how))}."))
-    blocks += [Say(words) for words in (*reply.left_out, *reply.kept)]
+    said = load_phrasebook(trees).said
+    blocks += [Say(said["left_out"].format(words=words)) for words in reply.left_out]
+    blocks += [Say(words) for words in reply.kept]
+    leaves, told = reply.sheet.leaves, {one.key for one in reply.noted}
     more = [
-        f"{field_name(path)} {in_units(leaf_words(path, leaf), how.units)}"
-        for path, leaf in reply.sheet.leaves.items()
-        if path not in {one.key for one in reply.noted}
+        f"{field_name(path)} {in_units(leaf_words(path, leaves[path]), how.units)}"
+        for path in field_rows()
+        if path in leaves and path not in told
     ]
     if more and not reply.opening:
         blocks.append(Say(f"{intake_said(trees, 'so_far')}: {', '.join(more)}."))
@@ -98,7 +101,7 @@ def _read_back(reply: ReadBack, how: Telling) -> Text:
             blocks.append(Say(intake_said(trees, "good_enough").format(plus_minus=spread)))
     elif reply.sheet.leaves:
         blocks.append(Say(intake_said(trees, "no_more")))
-    blocks.append(Say(load_phrasebook(trees).said["and_the_complaint"]))
+    blocks.append(Say(said["and_the_complaint"]))
     return tuple(blocks)
 
 

@@ -70,8 +70,13 @@ class Telling:
 
 @singledispatch
 def tell(reply: object, how: Telling) -> Text:
-    """Return a reply in words."""
-    raise NotImplementedError(type(reply).__name__)
+    """Return a reply in words; replies about the sheet are registered when the first of them is told."""
+    import advisor.explain.sheet_words  # noqa: F401
+
+    registered = tell.dispatch(type(reply))
+    if registered is tell.dispatch(object):
+        raise NotImplementedError(type(reply).__name__)
+    return registered(reply, how)
 
 
 def _said(how: Telling, name: str, **words: str) -> Say:

@@ -1,7 +1,7 @@
 """Wrong sheets through the conversation: noticed before harm, harm unnoticed, and false alarms on true sheets.
 
-Usage: python tests/bench/bench_wrong_sheets.py [RIDERS]. Riders, slips of the pen and the judge's geometry are those of
-`tests/doubt/riders.py`, which shares nothing with the program. Each rider complains; looks are answered by the truth,
+Usage: python tests/bench/bench_wrong_sheets.py [RIDERS, 500] [KIND]. Riders, slips of the pen and the judge's geometry
+are those of `tests/doubt/riders.py`, which shares nothing with the program. Each rider complains; looks are answered by the truth,
 danger signs with no, all else with "don't know". Harm: what is advised, done on the true board, takes the boot's split,
 the stance's width or an angle further out of the judge's window.
 """
@@ -139,12 +139,14 @@ def one(talk: Conversation, truth: dict[str, Any], sheet: dict[str, Any], compla
     return noticed, False, "asked on"
 
 
-def main(number: int) -> None:
-    """Print the figures."""
+def main(number: int, only: str = "") -> None:
+    """Print the figures, of the kinds with a word in their name where one is given."""
     talk = start(load_knowledge())
     total, lines = Counter[str](), []
     each = max(1, number // len(KINDS))
     for kind, spoil in KINDS.items():
+        if only not in kind:
+            continue
         told = Counter[str]()
         for seed in range(each):
             truth = true_rider(seed, kind)
@@ -170,4 +172,4 @@ def main(number: int) -> None:
 
 
 if __name__ == "__main__":
-    main(int(sys.argv[1]) if len(sys.argv) > 1 else 500)
+    main(int(sys.argv[1]) if len(sys.argv) > 1 else 500, *sys.argv[2:3])

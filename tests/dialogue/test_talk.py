@@ -26,6 +26,7 @@ from advisor.dialogue.replies import (
     WhyAsked,
     WhyNot,
 )
+from advisor.dialogue.sheet_replies import ReadBack
 from advisor.dialogue.talk import Conversation, State
 from advisor.explain.telling import Telling, tell
 from advisor.match import Match, Matching
@@ -226,15 +227,15 @@ def test_a_fact_told_after_the_answer_is_walked_again() -> None:
 
 def test_a_fact_that_does_not_fit_is_named_and_not_noted() -> None:
     reply = talk_through("my front angle is minus eighty")[0]
-    assert isinstance(reply, Noted)
-    assert reply.before.noted == ()
-    assert "expected -60" in reply.before.left_out[0]
+    assert isinstance(reply, ReadBack)
+    assert reply.noted == ()
+    assert "expected -60" in reply.left_out[0]
 
 
 def test_a_setting_that_nobody_rides_is_noted_as_told() -> None:
     reply = talk_through("my front angle is minus forty")[0]
-    assert isinstance(reply, Noted)
-    assert [(one.key, one.value) for one in reply.before.noted] == [("mount.front.angle_deg", -40)]
+    assert isinstance(reply, ReadBack)
+    assert [(one.key, one.value) for one in reply.noted] == [("mount.front.angle_deg", -40)]
 
 
 def test_a_change_of_mind_after_the_answer() -> None:
