@@ -1,9 +1,9 @@
 """Wrong sheets through the conversation: noticed before harm, harm unnoticed, and false alarms on true sheets.
 
 Usage: python tests/bench/bench_wrong_sheets.py [RIDERS, 500] [KIND]. Riders, slips of the pen and the judge's geometry
-are those of `tests/doubt/riders.py`, which shares nothing with the program. Each rider complains; looks are answered by the truth,
-danger signs with no, all else with "don't know". Harm: what is advised, done on the true board, takes the boot's split,
-the stance's width or an angle further out of the judge's window.
+are those of `tests/doubt/riders.py`, which shares nothing with the program. Each rider complains; looks are answered by
+the truth, danger signs with no, all else with "don't know". Harm: what is advised, done on the true board, takes the
+boot's split, the stance's width or an angle further out of the judge's window.
 """
 
 from __future__ import annotations

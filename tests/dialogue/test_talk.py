@@ -429,9 +429,9 @@ def test_what_the_board_cannot_have_is_refused_wherever_it_is_said() -> None:
     tried, told = talk_through("try back row 5", "the back row is five", on=three_rows)
     assert isinstance(tried, Troubled)
     assert "row" in tried.words
-    assert isinstance(told, Noted)
-    assert told.before.noted == ()
-    assert "row" in told.before.left_out[0]
+    assert isinstance(told, ReadBack)
+    assert told.noted == ()
+    assert "row" in told.left_out[0]
     assert isinstance(talk_through("try back row 2", on=three_rows)[0], Tried)
 
 
