@@ -160,14 +160,28 @@ def _toe_part(filler: _Filler, at: tuple[FootSide, ...]) -> str:
 
 
 def _sizes_of_boot(filler: _Filler, at: tuple[FootSide, ...]) -> str:
-    """Return the feet that the label stands for, and their sizes in every system."""
+    """Return the foot that the label stands for by the line of boot labels, and its sizes in every system."""
     del at
     reading = filler.known.readings.get("boots.for_foot_mm")
     if reading is None:
         raise _NotKnownError
     low, high = reading.value - reading.plus_minus, reading.value + reading.plus_minus
-    length = f"{low:.0f} mm" if high - low < 1 else f"{low:.0f} to {high:.0f} mm"
-    return f"{reading.note or 'the label'} stands for a foot of {length}: {_sizes(low, high, filler.known.trees)}"
+    foot = _foot_by_label(reading.note, reading.value, filler.known.trees)
+    length = f"{low:.0f} mm" if high - low < 1 else f"about {foot:.0f} mm ({low:.0f} to {high:.0f})"
+    sizes = _sizes(low, high, filler.known.trees, foot)
+    return f"{reading.note or 'the label'} stands for a foot of {length}: {sizes}"
+
+
+def _foot_by_label(label: str, middle: float, trees: Trees) -> float:
+    """Return the foot that a label stands for by the line that boot labels follow [mm]; else the middle of all."""
+    from advisor.sheet.boot_size import SizeError, parse_boot_size, size_systems
+
+    try:
+        size = parse_boot_size(label)
+    except SizeError:
+        return middle
+    slope, plus = size_systems(trees)[size.system].boots or (0.0, 0.0)
+    return (size.number - plus) / slope if slope else middle
 
 
 def _sizes_of_foot(filler: _Filler, at: tuple[FootSide, ...]) -> str:
@@ -181,16 +195,22 @@ def _sizes_of_foot(filler: _Filler, at: tuple[FootSide, ...]) -> str:
     return f"the longer foot, {longer.value:.0f} mm, is {_sizes(longer.value, longer.value, filler.known.trees)}"
 
 
-def _sizes(low: float, high: float, trees: Trees) -> str:
+def _sizes(low: float, high: float, trees: Trees, foot: float | None = None) -> str:
+    """Return the sizes of a foot: the number on a boot's label first, the spread of other tables behind it."""
     from advisor.sheet.boot_size import size_systems, sizes_for
 
     told = []
     for key, (least, most) in sizes_for(low, high, trees).items():
         system = size_systems(trees)[key]
-        ends = [
-            f"{round(size / system.step) * system.step:g}" if system.step else f"{size:.1f}" for size in (least, most)
-        ]
-        told.append(f"{system.label} {' to '.join(dict.fromkeys(ends))}")
+        label = system.label_for((low + high) / 2 if foot is None else round(foot / 5) * 5 if not system.step else foot)
+        if not system.step and foot is not None:
+            told.append(label)
+            continue
+        ends = [f"{round(size / (system.step or 0.1)) * (system.step or 0.1):g}" for size in (least, most)]
+        if label and label.startswith(f"{system.label} ") and ends[0] != ends[1]:
+            label = f"{label} (other tables {ends[0]} to {ends[1]})"
+        if label:
+            told.append(label)
     return ", ".join(told)
 
 

@@ -37,6 +37,23 @@ class SizeSystem(NamedTuple):
     conventions: tuple[tuple[float, float], ...]
     decimals: int
     words: str
+    boots: tuple[float, float] | None = None
+    children: tuple[tuple[float, str, float], ...] = ()
+
+    def label_for(self, foot_mm: float) -> str:
+        """Return the size that a boot's label has for a foot, by the line that boot labels follow.
+
+        Children's labels stand for small feet; empty where the system has none for them.
+        """
+        slope, plus = self.boots or self.conventions[0]
+        size = slope * foot_mm + plus
+        if not self.step:
+            return f"{self.label} {size:.1f}"
+        rounded = round(size / self.step) * self.step
+        for below, label, more in self.children:
+            if rounded < below:
+                return "" if label == "none" else f"{label} {rounded + more:g}"
+        return f"{self.label} {rounded:g}"
 
 
 class FootRange(NamedTuple):
@@ -86,6 +103,8 @@ def _data(trees: Trees) -> tuple[dict[str, SizeSystem], float, float]:
             rules,
             int(entry.get("decimals", 0)),
             entry["words"],
+            next(((float(r["per_mm"]), float(r["plus"])) for r in entry["conventions"] if r.get("boots")), None),
+            tuple((float(c["below"]), str(c["label"]), float(c["plus"])) for c in entry.get("children", ())),
         )
     limits = table["foot_length_mm"]
     return systems, float(limits["least"]), float(limits["most"])

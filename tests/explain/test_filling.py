@@ -94,10 +94,18 @@ def test_a_window_that_needs_a_missing_number_leaves_its_sentence_out() -> None:
 def test_a_label_is_told_with_its_foot_and_its_sizes_in_every_system() -> None:
     """ISO 9407 and JIS S 5037: Mondopoint and the Japanese size are the foot itself, in cm."""
     told = fill("{sizes_of_boot}.", known('boots: {size: "mondo 27"}'))
-    assert told.startswith("mondo 27.0 stands for a foot of 270 mm: mondo 27.0, JP 27.0, EU 42.5 to ")
+    assert told.startswith("mondo 27.0 stands for a foot of 270 mm: mondo 27.0, JP 27.0, EU 42.5 (other tables ")
     wide = fill("{sizes_of_boot}.", known('boots: {size: "EU 42"}'))
-    assert wide.startswith("EU 42 stands for a foot of 25")
-    assert " to 26" in wide
+    assert wide.startswith("EU 42 stands for a foot of about 267 mm (2")
+    assert "mondo 26.5" in wide
+
+
+def test_a_childs_foot_has_a_childs_label() -> None:
+    """US sizes start anew: a foot of 20 cm is a child's 13.5 or so, and no size for a grown-up woman."""
+    told = fill("{sizes_of_boot}.", known('boots: {size: "mondo 20"}'))
+    assert "US child 13.5" in told
+    assert "US W" not in told
+    assert "US youth 3" in fill("{sizes_of_boot}.", known('boots: {size: "mondo 22"}'))
 
 
 def test_the_longer_foot_gives_the_size() -> None:
