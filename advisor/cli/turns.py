@@ -30,6 +30,7 @@ def _heard(state: State, said: str) -> dict[str, Any]:
         "signs": [{"id": sign.id, "verdict": sign.level, "words": sign.words} for sign in heard.signs],
         "wants": list(heard.wants),
         "not_placed": list(heard.not_placed),
+        "talk": heard.talk,
     }
 
 
@@ -57,6 +58,8 @@ def turn_json(said: str, reply: Reply, told: Text, state: State) -> str:
         "said": said,
         "kind": re.sub(r"(?<!^)(?=[A-Z])", "_", type(reply).__name__).lower(),
         "text": "\n".join(plain_lines(told, _WIDTH)),
+        "entry": state.case.entry if state.case else None,
+        "waiting": list(state.waiting),
         "heard": _heard(state, said),
         "question": question_json(reply.question) if isinstance(reply, Asked) else None,
         "candidates": dict(zip(reply.candidates, reply.means, strict=True)) if isinstance(reply, Clarify) else None,

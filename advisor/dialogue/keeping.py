@@ -12,6 +12,7 @@ from typing import Any
 
 from advisor.dialogue.answer import answer_case
 from advisor.dialogue.case import Case
+from advisor.dialogue.mending import Mended
 from advisor.dialogue.replies import Greeted, Reply
 from advisor.dialogue.talk import Conversation, State
 from advisor.errors import AdvisorError
@@ -42,6 +43,11 @@ def keep(state: State) -> dict[str, Any]:
         "level": state.level,
         "misses": state.misses,
         "signs": [sign.id for sign in state.signs],
+        "weak": sorted(state.weak),
+        "wants": list(state.wants),
+        "made": list(state.made),
+        "pending": list(state.pending) if state.pending else [],
+        "last": [[one.key, one.before, one.after] for one in state.last if not isinstance(one.after, tuple)],
     }
 
 
@@ -76,7 +82,8 @@ def taken_up(conversation: Conversation, kept: object) -> tuple[State, Reply]:
     signs = load_listener(knowledge.trees).named(told.texts("signs"))
     state = State(
         sheet, candidates=told.texts("candidates"), answers=answers, unsure=unsure, waiting=told.texts("waiting"),
-        level=told.level(), misses=told.count("misses"), signs=signs,
+        level=told.level(), misses=told.count("misses"), signs=signs, weak=frozenset(told.texts("weak")),
+        wants=told.texts("wants"), made=told.texts("made"), pending=told.pending(), last=told.last(),
     )  # fmt: skip
     solved = tuple(
         answer_case(knowledge, Case(name, sheet, answers, unsure, trees=knowledge.trees))
@@ -85,7 +92,9 @@ def taken_up(conversation: Conversation, kept: object) -> tuple[State, Reply]:
     state = replace(state, solved=tuple(one for one in solved if one.outcome != "needs"))
     entry = told.text("entry")
     if entry:
-        case = Case(entry, sheet, answers, unsure, frozenset(told.texts("ruled_out")), trees=knowledge.trees)
+        case = Case(
+            entry, sheet, answers, unsure, frozenset(told.texts("ruled_out")), weak=state.weak, trees=knowledge.trees
+        )
         resumed, reply = conversation.go_on_with(state, case)
         resumed = replace(resumed, candidates=state.candidates, misses=state.misses)
         if not state.candidates:
@@ -99,6 +108,10 @@ def taken_up(conversation: Conversation, kept: object) -> tuple[State, Reply]:
 
 def _unfit(words: str) -> AdvisorError:
     return AdvisorError(f"the kept case cannot be taken up: {words}; begin anew with 'advisor --sheet FILE'")
+
+
+def _plain(value: object) -> bool:
+    return isinstance(value, str | int | float | bool)
 
 
 class _Told:
@@ -126,6 +139,20 @@ class _Told:
         if not isinstance(value, Mapping) or not all(isinstance(one, str) for one in (*value, *value.values())):
             raise _unfit("'answers' is no mapping of texts")
         return dict(value)
+
+    def pending(self) -> tuple[str, Any] | None:
+        value = self.kept.get("pending") or []
+        if not isinstance(value, list) or len(value) not in {0, 2} or not all(map(_plain, value)):
+            raise _unfit("'pending' is no name and value")
+        return (str(value[0]), value[1]) if value else None
+
+    def last(self) -> tuple[Mended, ...]:
+        value = self.kept.get("last", [])
+        if not isinstance(value, list) or not all(isinstance(one, list) and len(one) == 3 for one in value):
+            raise _unfit("'last' is no list of facts")
+        if not all(isinstance(one[0], str) and all(part is None or _plain(part) for part in one[1:]) for one in value):
+            raise _unfit("'last' is no list of facts")
+        return tuple(Mended(*one) for one in value)
 
     def count(self, name: str) -> int:
         value = self.kept.get(name, 0)

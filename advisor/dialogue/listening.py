@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 __all__ = ["Beside", "Listened", "beside_an_answer", "changes_told", "instead", "is_vague", "listen"]
 
 _SURE_CLAUSE = 0.9
-_CUED = 0.35
+_CUED = 0.6
 _UNCUED = 0.8
 _OFFERED = 0.3
 _FEWEST_WORDS = 3
@@ -90,12 +90,13 @@ def listen(matcher: Matcher, heard: Heard, known: Collection[str]) -> Listened:
     whole = matcher.match(heard.text)
     best = whole.matches[0]
     both = whole.second is not None and whole.second.id in {one.id for one in whole.matches[:2]}
-    if whole.understood and (whole.sure or both) and best.id in known:
-        return Listened(whole, _second(matcher, heard, whole, known))
-    if not whole.understood or any(_tells_since(heard, clause) for clause in heard.clauses):
+    since = any(_tells_since(heard, clause) for clause in heard.clauses)
+    if since or not whole.understood:
         found = _clearest(matcher, heard, known)
         if found is not None:
-            return Listened(found)
+            return Listened(found, _second(matcher, heard, found, known))
+    if whole.understood and (whole.sure or both) and best.id in known:
+        return Listened(whole, _second(matcher, heard, whole, known))
     if not whole.understood:
         offered = tuple(one.id for one in whole.matches[:3] if one.score >= _OFFERED and one.id in known)
         return Listened(whole, offered=offered)

@@ -13,7 +13,7 @@ What is found so is told as not ruled out, never as shown.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.lines import Line, Question
@@ -32,6 +32,7 @@ def likeliest_left(
     lines: Sequence[Line],
     suppose: Callable[[Line, int, str], Line],
     options: Callable[[str], Sequence[str]],
+    weak: Collection[str] = (),
 ) -> Line | None:
     """Return the likeliest line that facts do not rule out, found or with its question open; None without one.
 
@@ -43,13 +44,15 @@ def likeliest_left(
         Follows a line again from one of its steps, with an option taken for the fact that was asked there.
     options
         The options of a fact.
+    weak
+        Facts whose answer was hedged: it rules nothing out for good.
 
     """
     best: tuple[int, float, Line] | None = None
     for line in lines:
         if line.status != "cleared":
             continue
-        for rank, led in _possible(line, suppose, options):
+        for rank, led in _possible(line, suppose, options, weak):
             if best is None or (rank, line.suspect.odds) > best[:2]:
                 best = rank, line.suspect.odds, led
     return best[2] if best else None
@@ -61,7 +64,10 @@ def doubted_fact(line: Line) -> str:
 
 
 def _possible(
-    line: Line, suppose: Callable[[Line, int, str], Line], options: Callable[[str], Sequence[str]]
+    line: Line,
+    suppose: Callable[[Line, int, str], Line],
+    options: Callable[[str], Sequence[str]],
+    weak: Collection[str] = (),
 ) -> Iterator[tuple[int, Line]]:
     """Yield what a line would lead to if one answer on it were another, with how much speaks for that."""
     for at, step in enumerate(line.steps):
@@ -76,7 +82,7 @@ def _possible(
             if led.status == "found" and led.cause and last:
                 if any(isinstance(one.node, Ask) and one.answer is not None for one in led.steps[at + 1 :]):
                     yield _AGAINST_ANSWER, doubted
-                elif step.answer is None:
+                elif step.answer is None or step.node.fact in weak:
                     yield _UNKNOWN, doubted
             elif led.status == "open" and last and step.answer is not None:
                 yield _ASKED_FOR, doubted

@@ -58,6 +58,7 @@ from advisor.dialogue.replies import (
     WhyNot,
 )
 from advisor.dialogue.rulers import by_ruler
+from advisor.dialogue.sheet_replies import ReadBack
 from advisor.dialogue.sheet_talk import about_the_sheet, read_back
 from advisor.dialogue.together import together
 from advisor.dialogue.visit import SaveAs
@@ -86,6 +87,7 @@ _SHORTEST_OTHER = 4
 _SHORTEST_STORY = 7
 _WEAK = 0.55
 _CLEAR = 0.7
+_NO_SIGN = frozenset({"no", "none"})
 _LONGEST_DEFINITION = 5
 _FIRST = frozenset({"why_ask", "what_is", "how_measure", "meaning", "help", "repeat"})
 _AT_A_CHOICE = frozenset({"bye", "help", "undo", "repeat", "what_is", "meaning"})
@@ -252,6 +254,8 @@ class Conversation:
             return (untouched if new is state else new), reply
         heard = replace(new.heard if new.heard.line == text else NOTHING_HEARD, signs=listened.told, line=text)
         new = replace(new, about=alarm.about_so_far(state, listened), heard=heard)
+        if isinstance(reply, Noted | ReadBack) and not heard.facts:
+            new = _with_changes(untouched, new)
         if isinstance(reply, Lost | Troubled | Stopped):
             return new, reply
         return replace(new, said=(*state.said, text), shown=reply, before=untouched), reply
@@ -283,10 +287,12 @@ class Conversation:
         told = alarm.news(self.knowledge, state, heard)
         if told and state.question and self._only_answers(state, state.question, text, told):
             return None
+        if told and told[0].level == "ask" and not state.question and is_vague(hear_line(text)):
+            return None
         if told:
             return self._told(self._with_facts(state, text), told, heard)
         open_still = alarm.left_open(state, text)
-        if open_still:
+        if open_still and not self._names_a_sign(state, text):
             return self._go_on(state, lambda case: case.with_unsure(open_still))
         denied = tuple(sign for sign in state.signs if sign.id in {one.id for one in heard.denied})
         return self._taken_back(state, denied) if denied and not state.question else None
@@ -301,11 +307,20 @@ class Conversation:
         case = replace(state.case, sheet=facts.sheet) if state.case else None
         return _noting(replace(state, sheet=facts.sheet, case=case), {one.key: one.value for one in facts.noted})
 
+    def _names_a_sign(self, state: State, text: str) -> bool:
+        """Return whether a line says that a sign is there, however it is hedged."""
+        if state.question is None or state.question.fact.kind != "choice":
+            return False
+        chosen = choose(state.question.fact, hear_line(text))
+        return chosen is not None and chosen.option not in _NO_SIGN
+
     def _only_answers(self, state: State, question: Question, text: str, told: tuple[Sign, ...]) -> bool:
         """Return whether a line is an answer in every clause and tells no grave sign by its own words alone."""
         line = hear_line(text)
         if question.fact.id.endswith(("_signs", "_sign")):
             return told[0].level == "ask" and self._answers_it(state, question, line)
+        if told[0].level == "ask" and self._answers_it(state, question, line):
+            return True
         long = [line.of(one) for one in line.clauses if one.end - one.start >= _SHORTEST_COMPLAINT] or [text]
         if not all(self._answers_it(state, question, hear_line(one)) for one in long):
             return False
@@ -746,7 +761,7 @@ class Conversation:
             kept.append(self.book.said["set_aside"].format(complaint=self._means(state.case.entry)))
         if state.correcting and state.lesson:
             kept.append(self.book.said["may_remember"].format(words=shortened(state.lesson[0])))
-        case = Case(entry, state.sheet, state.answers, state.unsure, trees=self.knowledge.trees)
+        case = Case(entry, state.sheet, state.answers, state.unsure, weak=state.weak, trees=self.knowledge.trees)
         opening = self.knowledge.entry(entry).opening
         before = replace(before, opening=opening, kept=(*before.kept, *kept))
         return self._walk_on(replace(state, waiting=tuple(waiting), correcting=False), case, before)
@@ -855,7 +870,15 @@ class Conversation:
         if not state.made or how == "better":
             return state, Left(said["better" if state.made else "not_made"])
         entry, suspect, *undo = state.made
-        case = Case(entry, state.sheet, state.answers, state.unsure, frozenset({suspect}))
+        case = Case(
+            entry,
+            state.sheet,
+            state.answers,
+            state.unsure,
+            frozenset({suspect}),
+            weak=state.weak,
+            trees=self.knowledge.trees,
+        )
         words = (said["same"],) if how == "same" else (said["worse"].format(words=" ".join(undo)),)
         return self._walk_on(replace(state, made=()), case, Before(kept=words))
 
@@ -1001,6 +1024,13 @@ def _sentence(words: str) -> str:
     """Return what is wrong as a sentence; a field's path at its head stays as it is written."""
     ended = words if words.endswith(("?", ".")) else f"{words}."
     return ended if "." in ended.partition(":")[0].split()[0] else f"{ended[0].upper()}{ended[1:]}"
+
+
+def _with_changes(before: State, after: State) -> State:
+    """Return a state with the fields that its sheet has now and had not as what was heard."""
+    changed = {path: leaf.value for path, leaf in after.sheet.leaves.items() if before.sheet.leaves.get(path) != leaf}
+    last = tuple(Mended(path, before.sheet.value(path), value) for path, value in changed.items())
+    return _noting(replace(after, last=last or after.last), changed)
 
 
 def _as_mended(state: State, noted: tuple[Told, ...]) -> tuple[Mended, ...]:

@@ -30,10 +30,17 @@ def prove_everything(trees: Trees) -> tuple[dict[str, Any], list[Fault]]:
 def _of_the_conversation(trees: Trees, compiled: dict[str, Any]) -> Iterator[Fault]:
     """Yield what is wrong with the words of the conversation and with the phrases."""
     from advisor.dialogue.phrasebook import load_phrasebook
+    from advisor.graph.compiled import Knowledge
+    from advisor.match.fields_told import field_reader
+    from advisor.match.heard import hearing
     from advisor.workshop.matcher.corpus import language_data, load_phrases
     from advisor.workshop.matcher.model_check import model_is_stale
+    from advisor.workshop.proof_of_answers import faults_of_answers
 
     yield from faults_of_reader("talk", load_phrasebook, trees, compiled["lines"])
+    for name, reader in (("hearing", hearing), ("telling", field_reader)):
+        yield from faults_of_reader(name, reader, trees, compiled["lines"])
+    yield from faults_of_answers(trees, Knowledge(compiled, trees), compiled["lines"])
     try:
         phrases = {phrase.entry for phrase in load_phrases()}
         language_data()
