@@ -9,6 +9,7 @@ from collections.abc import Callable, Collection, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from advisor.dialogue.choosing import answer_words
 from advisor.knowledge.trees import authors
 from advisor.match.expressions import Expressions
 from advisor.match.heard import Clause, Heard, hearing
@@ -61,7 +62,7 @@ class _Words:
         self.because = frozenset(data["because"])
         self.diagnosing = Expressions.of(data["diagnosing"])
         self.vague = Expressions.of(data["vague"])
-        self.around = frozenset([*data["vague_around"], *data["small_words"]])
+        self.around = answer_words().small | frozenset(data["vague_around"])
         self.small = frozenset(data["small_words"])
         self.changed = Expressions((words, what) for what, ways in data["changed"].items() for words in ways)
         self.since = Expressions((words, when) for when, ways in data["since"].items() for words in ways)

@@ -607,6 +607,9 @@ class Conversation:
     # ------------------------------------------------------------------ with entries offered
 
     def _to_the_choice(self, state: State, heard: Line) -> tuple[State, Reply]:
+        mended = self._mended(state, heard)
+        if mended:
+            return mended
         chosen = self._candidate(state, heard)
         if chosen:
             return self._take_up(with_lesson(state, chosen), chosen)
