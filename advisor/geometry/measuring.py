@@ -4,16 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from functools import cache, cached_property
-from math import nan
+from math import hypot, inf, nan, sqrt
 from operator import attrgetter
+from random import Random
 
 from advisor.geometry.maths import isnan
 from advisor.geometry.register import MEASURES, Measure, Place, places
 from advisor.sheet.readings import Known, Reading
 from advisor.sheet.setup import Setup
 
-__all__ = ["Measured", "Measurements", "measure", "measure_all", "spread"]
+__all__ = ["Measured", "Measurements", "bound", "measure", "measure_all", "spread"]
 
+_STRAIGHT = 0.15  # of the ±, that bends may make up before the value counts as bent
+_DRAWS = 200
 _RADIUS = "board.sidecut_radius_mm"
 _WIDTHS = ("board.nose_width_mm", "board.tail_width_mm", "board.contact_length_mm")
 
@@ -65,14 +68,30 @@ class Measured:
 
     @cached_property
     def plus_minus(self) -> float:
-        """Return half the width of the range in which the true value lies, as the inputs' ± allow."""
+        """Return half the 95 % band of the value; of a number that safety hangs on, how far it could be off at all."""
+        if self.key not in self._known.bands:
+            self._known.bands[self.key] = self._band()
+        return self._known.bands[self.key]
+
+    def _band(self) -> float:
+        if self.known and self.measure.made_of:
+            parts = (self._part(name) for name in self.measure.made_of)
+            return hypot(*(part.plus_minus for part in parts))
         moving = self._known.moving
         ranges = [(path, moving[path]) for path in self._used if path in moving]
         if not ranges or not self.known:
             return 0.0
         wanted, place = self.measure, self.place
+        if wanted.safety:
+            return bound(lambda s: wanted.at(s, place), self._known.scratch, ranges)
         push = (lambda s: wanted.push_at(s, place)) if wanted.push else None
         return spread(lambda s: wanted.at(s, place), self._known.scratch, ranges, push)
+
+    def _part(self, name: str) -> Measured:
+        from advisor.geometry.one_number import measure_or_field
+
+        part = measure_or_field(name)
+        return measure(self._known, part, self.place if part.scope == "foot" else Place())
 
     @cached_property
     def formula(self) -> str:
@@ -151,10 +170,11 @@ def spread(
     ranges: Iterable[tuple[str, float]],
     push: Callable[[Setup], float] | None = None,
 ) -> float:
-    """Compute half the width of the range that a value takes while its inputs move within their ±.
+    """Compute half the 95 % band of a value whose inputs have theirs.
 
-    Each input is moved alone to learn which way it pushes; then all are moved together to the ends that raise and that
-    lower the value, and the largest deviation wins. Exact for values that rise or fall steadily with each input.
+    An input's ± is two standard deviations. Where the value moves straight with each input the parts add as squares;
+    where it bends, or stands still over a stretch, it is taken at drawn inputs, the same ones every time, and the ± is
+    what nineteen draws in twenty stay within.
 
     Parameters
     ----------
@@ -165,7 +185,7 @@ def spread(
     ranges
         Set-up paths and their ± [each in its own unit].
     push
-        A function that rises and falls with the same inputs, for a value that stands still over a stretch of them.
+        Given for a value that can stand still over a stretch of its inputs: a function that keeps moving with them.
 
     Returns
     -------
@@ -175,45 +195,71 @@ def spread(
     """
     ends = [(path, setup.get(path), half) for path, half in ranges]
     try:
-        return _widest(value, setup, ends, push)
+        return _band(value, setup, ends, push is not None)
     finally:
         for path, middle, _half in ends:
             setup.put(path, middle)
 
 
-def _widest(
-    value: Callable[[Setup], float],
-    setup: Setup,
-    ends: Sequence[tuple[str, float, float]],
-    push: Callable[[Setup], float] | None,
+def _band(
+    value: Callable[[Setup], float], setup: Setup, ends: Sequence[tuple[str, float, float]], stands: bool
 ) -> float:
-    """Return the largest deviation; the set-up is left moved."""
+    """Return the band's half width; the set-up is left moved."""
     base = value(setup)
-    worst = 0.0
-    patterns: set[tuple[float, ...]] = set()
-    for learn in (value, push) if push else (value,):
-        start = learn(setup)
-        pattern = []
+    squares, bend = 0.0, 0.0
+    for path, middle, half in ends:
+        setup.put(path, middle + half)
+        up = value(setup)
+        setup.put(path, middle - half)
+        down = value(setup)
+        setup.put(path, middle)
+        if isnan(up) or isnan(down):
+            bend = inf
+            continue
+        squares += ((up - down) / 2) ** 2
+        bend += abs(up + down - 2 * base)
+    straight = sqrt(squares)
+    if bend <= _STRAIGHT * straight and not (stands and straight == 0):
+        return straight
+    moved = []
+    for draw in _draws(len(ends)):
+        for (path, middle, half), sd in zip(ends, draw, strict=True):
+            setup.put(path, middle + sd * half / 2)
+        drawn = value(setup)
+        if not isnan(drawn):
+            moved.append(abs(drawn - base))
+    moved.sort()
+    if not moved:
+        return 0.0
+    place = 0.95 * (len(moved) - 1)
+    low = int(place)
+    return moved[low] + (place - low) * (moved[min(low + 1, len(moved) - 1)] - moved[low])
+
+
+@cache
+def _draws(inputs: int) -> tuple[tuple[float, ...], ...]:
+    """Return standard normal draws, the same at every call, each with its mirror image."""
+    chance = Random(inputs)
+    half = [tuple(max(-3.0, min(3.0, chance.gauss(0, 1))) for _ in range(inputs)) for _ in range(_DRAWS // 2)]
+    return (*half, *(tuple(-sd for sd in draw) for draw in half))
+
+
+def bound(value: Callable[[Setup], float], setup: Setup, ranges: Iterable[tuple[str, float]]) -> float:
+    """Compute how far a value moves with every input at its worst: a bound, for what must not happen at all."""
+    ends = [(path, setup.get(path), half) for path, half in ranges]
+    base, far = value(setup), 0.0
+    try:
         for path, middle, half in ends:
-            way = 0.0
+            moved = []
             for step in (half, -half):
                 setup.put(path, middle + step)
-                moved = learn(setup)
-                if moved != start:
-                    way = step if moved > start else -step
-                    if learn is value and not isnan(moved):
-                        worst = max(worst, abs(moved - base))
-                    break
+                moved.append(value(setup))
             setup.put(path, middle)
-            pattern.append(way)
-        patterns |= {tuple(pattern), tuple(-way for way in pattern)}
-    for corner in patterns:
-        for (path, middle, _half), way in zip(ends, corner, strict=True):
-            setup.put(path, middle + way)
-        moved = value(setup)
-        if not isnan(moved):
-            worst = max(worst, abs(moved - base))
-    return worst
+            far += max((abs(one - base) for one in moved if not isnan(one)), default=0.0)
+    finally:
+        for path, middle, _half in ends:
+            setup.put(path, middle)
+    return far
 
 
 def measure(known: Known, wanted: Measure, place: Place) -> Measured:

@@ -56,6 +56,10 @@ class Measure(NamedTuple):
         For a measure that is a range: its two ends.
     push
         For a measure that stands still over a stretch of its inputs: a function that keeps moving with them.
+    safety
+        Whether its ± is a bound, every input at its worst, because of what it would mean if it happened at all.
+    made_of
+        Measures of which it is the sum or difference, and which share no input worth the name: its ± comes from theirs.
 
     """
 
@@ -70,6 +74,8 @@ class Measure(NamedTuple):
     work: Callable[..., str]
     window: Callable[[Setup], tuple[float, float]] | None = None
     push: Callable[..., float] | None = None
+    safety: bool = False
+    made_of: tuple[str, ...] = ()
 
     def at(self, s: Setup, place: Place) -> float:
         """Return the value at a place."""
@@ -283,7 +289,7 @@ def _foot_measures() -> Iterator[Measure]:
             f"{edge}_margin_deg", "deg", "foot", f"contact tilt at the {edge} edge minus the tilt the rider needs",
             "carve_flat", (*_all_parts((edge,)), "practice.style_tilt_deg"), (*_RADIUS, *_BINDING_PARTS[edge], *_TILT),
             _at_edge(carve.margin_deg, edge), _work_at_edge(w.margin, edge),
-            push=_at_edge(carve.margin_push_deg, edge),
+            push=_at_edge(carve.margin_push_deg, edge), made_of=(f"{edge}_contact_deg", "needed_tilt_deg"),
         )  # fmt: skip
     yield Measure(
         "carve_speed_limit_kmh", "km/h", "foot and edge", "speed whose carved turn just reaches the contact tilt",
@@ -409,15 +415,15 @@ def _board_measures() -> Iterator[Measure]:
     )  # fmt: skip
     yield Measure(
         "screw_engagement_mm", "mm", "board", "thread in the insert", "iso_68_m6",
-        _SCREW, (), fixings.screw_engagement_mm, w.engagement,
+        _SCREW, (), fixings.screw_engagement_mm, w.engagement, safety=True,
     )  # fmt: skip
     yield Measure(
         "screw_turns", "turns", "board", "full turns of thread in the insert", "iso_68_m6",
-        (*_SCREW, "practice.screw_pitch_mm"), (), fixings.screw_turns, w.turns,
+        (*_SCREW, "practice.screw_pitch_mm"), (), fixings.screw_turns, w.turns, safety=True,
     )  # fmt: skip
     yield Measure(
         "screw_gap_mm", "mm", "board", "room from the screw's end to the insert's floor", "derived",
-        _SCREW, (), fixings.screw_gap_mm, w.gap,
+        _SCREW, (), fixings.screw_gap_mm, w.gap, safety=True,
     )  # fmt: skip
     yield Measure(
         "clamp_load_n", "N", "board", "one screw's clamp load at the set torque", "nut_factor",
@@ -442,6 +448,7 @@ def _board_measures() -> Iterator[Measure]:
         "derived",
         _both_feet((*_all_parts(EDGES), "practice.style_tilt_deg", "practice.most_overhang_mm")),
         _both_feet((*_RADIUS, *_all_binding_parts(EDGES), *_TILT)), board_size.waist_spare_mm, w.waist_spare,
+        made_of=("min_waist_mm", "board.waist_width_mm"),
     )  # fmt: skip
     yield Measure(
         "max_waist_mm", "mm", "board", "widest waist on which these feet still reach the edges", "derived",

@@ -60,6 +60,11 @@ class Known:
         """Return a copy of the set-up that a calculation may move about, as long as it puts it back."""
         return self.setup.copy()
 
+    @cached_property
+    def bands(self) -> dict[str, float]:
+        """Return the ± of measures worked out so far, by their keys, for those that are made of others."""
+        return {}
+
     def plus_minus(self, path: str) -> float:
         """Return the ± of the number at a set-up path; 0 for numbers without a reading."""
         return self.moving.get(path, 0.0)
