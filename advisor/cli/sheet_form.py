@@ -56,6 +56,7 @@ class Form:
         self.start = sheet
         self.knowledge = knowledge
         self.ascii_only = ascii_only
+        self.width = width
         self.fields = form_fields(knowledge.trees)
         self.picture_width = max(_LEAST_PICTURE, width - _NAME_WIDTH - _CELL_WIDTH - 8)
         self.cells = {path: Buffer(multiline=False, on_text_changed=self._changed) for path in self.fields}
@@ -100,6 +101,12 @@ class Form:
         row = field_rows()[path]
         choices = f": {', '.join(row.choices)}" if row.choices else f" ({row.unit})" if row.unit else ""
         return doubt.says if doubt else f"{row.words}{choices}"
+
+    def below(self, path: str) -> str:
+        """Return what is said of a cell, broken at words for the screen."""
+        from textwrap import fill
+
+        return fill(self.says(path), self.width)
 
     def picture(self) -> str:
         """Return the board from above as it stands, drawn anew only when the sheet has changed."""
@@ -169,7 +176,7 @@ def _application(form: Form, coloured: bool, ends: dict[str, Any]) -> Applicatio
     def here() -> str:
         return next((path for path, window in windows.items() if layout_of.has_focus(window)), next(iter(windows)))
 
-    below = Window(FormattedTextControl(lambda: form.says(here())), height=3, wrap_lines=True)
+    below = Window(FormattedTextControl(lambda: form.below(here())), height=3)
     layout_of = Layout(HSplit([layout, Window(height=1, char="-"), below]), focused_element=order[0])
     return Application(
         layout=layout_of,
