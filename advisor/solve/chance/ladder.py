@@ -85,8 +85,8 @@ def best_rung(
             if len(members) == 1:
                 continue
             break
-        for way in product(*(offers[i] for i in members)):
-            rung = rung_of(model, tuple(sorted(way)), best)
+        for way in _worth_trying(model, offers, members):
+            rung = rung_of(model, tuple(sorted(way)), best, gains)
             if rung is None:
                 continue
             if rung.chance >= wanted - _TINY:
@@ -191,7 +191,28 @@ def _floor(hunt: Hunt, offers: dict[int, list[tuple[int, int]]], members: tuple[
     return load_doses(hunt.trial.trees).costs.of(minutes, strain, 0)
 
 
-def rung_of(model: ChanceModel, way: Way, beat: Rung | None = None) -> Rung | None:
+def _worth_trying(
+    model: ChanceModel, offers: dict[int, list[tuple[int, int]]], members: tuple[int, ...]
+) -> Iterator[tuple[tuple[int, int], ...]]:
+    """Yield the values of a set that may reach what is wanted; else its ends alone, for what they gain.
+
+    Each adjustment moves a measure one way over its values, so at the ends of all of them lies the best that a set can
+    do for each measure by itself. Where even that misses what is wanted, no value between reaches it.
+    """
+    if len(members) == 1:
+        yield from product(*(offers[i] for i in members))
+        return
+    corners = list(product(*({offers[i][0], offers[i][-1]} for i in members)))
+    if (
+        model.cured_at_best([model.values(tuple(sorted(way))) for way in corners])
+        < load_doses(model.trees).wanted - _TINY
+    ):
+        yield from sorted(corners)
+        return
+    yield from product(*(offers[i] for i in members))
+
+
+def rung_of(model: ChanceModel, way: Way, beat: Rung | None = None, gains: Rung | None = None) -> Rung | None:
     """Return a change with its chance and price; None where it ruins something, or can't beat another."""
     hunt, costs = model.hunt, load_doses(model.trees).costs
     _, minutes = cost(hunt.levers[lever] for lever, _ in way)
@@ -199,8 +220,11 @@ def rung_of(model: ChanceModel, way: Way, beat: Rung | None = None) -> Rung | No
     if beat is not None and costs.of(minutes, strain, 0) > beat.cost + _TINY:
         return None
     chance = model.cured(way)
-    if beat is not None and chance < load_doses(model.trees).wanted - _TINY:
-        return None
+    if chance < load_doses(model.trees).wanted - _TINY:
+        if beat is not None:
+            return None
+        if gains is not None and chance - costs.minute_worth * costs.of(minutes, strain, 0) <= gains.net:
+            return None
     spoiled = _spoiled(hunt, way)
     if spoiled is None:
         return None

@@ -124,12 +124,7 @@ def worth_measuring(found: Likely) -> dict[str, float]:
     """
     model = found.model
     ways = [found.today.way, *(rung.way for rung in singles(model, found.reach))]
-    after = [model.severities(model.values(way)) for way in dict.fromkeys(ways)]
-    share = model.felt.share
-    left = [
-        [w * share(min(a, c)) for w, a, c in zip(model.weights, severities, model.ceiling, strict=True)]
-        for severities in after
-    ]
+    left = [model.left(model.values(way)) for way in dict.fromkeys(ways)]
     expected = {}
     for source in model.sources():
         if abs(_correlation(shifts(source), model.before)) < _DECIDES:

@@ -104,6 +104,7 @@ class ChanceModel:
             self.ceiling = [min(had, now) for had, now in zip(self.ceiling, after, strict=True)]
         self.mass = [w * self.felt.share(s) for w, s in zip(self.weights, self.ceiling, strict=True)]
         self.total = sum(self.mass)
+        self._left: dict[tuple[int, float], list[float]] = {}
 
     def with_felt(self, felt: Felt) -> ChanceModel:
         """Return the same with another spread of thresholds."""
@@ -111,6 +112,7 @@ class ChanceModel:
         other.felt = felt
         other.mass = [w * felt.share(s) for w, s in zip(self.weights, self.ceiling, strict=True)]
         other.total = sum(other.mass)
+        other._left = {}
         return other
 
     @property
@@ -131,15 +133,8 @@ class ChanceModel:
 
     def severities(self, values: Sequence[float]) -> list[float]:
         """Return the worst severity on each draw, for the measures' values on the sheet as it stands."""
-        worst = [-inf] * self.count
-        for goal, value, off, reach in zip(self.goals, values, self.off, self.reach, strict=True):
-            low, high = goal.interval.low, goal.interval.high
-            for draw in range(self.count):
-                there = value + off[draw]
-                severity = max(low - there, there - high) / reach
-                if severity > worst[draw] or severity != severity:
-                    worst[draw] = severity if severity == severity else inf
-        return worst
+        each = [self._severity(place, value if value == value else inf) for place, value in enumerate(values)]
+        return each[0] if len(each) == 1 else list(map(max, *each))
 
     def cured(self, way: Way) -> float:
         """Return the chance that a change cures, if what is aimed at is the cause."""
@@ -149,12 +144,48 @@ class ChanceModel:
         """Return the same for the measures' values after a change."""
         if self.total < _LEAST:
             return 0.0
-        share = self.felt.share
-        left = 0.0
-        for weight, ceiling, after in zip(self.weights, self.ceiling, self.severities(values), strict=True):
-            if after > 0:
-                left += weight * share(after if after < ceiling else ceiling)
+        left = sum(self.left(values))
         return min(1.0, max(0.0, 1 - left / self.total))
+
+    def cured_at_best(self, each: Sequence[Sequence[float]]) -> float:
+        """Return the chance if every measure took the best for it of several sets of values."""
+        if self.total < _LEAST:
+            return 0.0
+        best = []
+        for place in range(len(self.goals)):
+            mine = [self._left_by(place, values[place]) for values in each]
+            best.append(mine[0] if len(mine) == 1 else list(map(min, *mine)))
+        return 1 - sum(best[0] if len(best) == 1 else map(max, *best)) / self.total
+
+    def left(self, values: Sequence[float]) -> list[float]:
+        """Return, draw by draw, the riders who would still feel it, for the measures' values after a change.
+
+        The share who feel the worst of several measures is the largest of the shares who feel each, so each measure is
+        worked out once for each of its values.
+        """
+        each = [self._left_by(place, value) for place, value in enumerate(values)]
+        return each[0] if len(each) == 1 else list(map(max, *each))
+
+    def _left_by(self, place: int, value: float) -> list[float]:
+        key = (place, value)
+        if key not in self._left:
+            share = self.felt.share
+            after = self._severity(place, value)
+            self._left[key] = [
+                weight * share(one if one < ceiling else ceiling)
+                for weight, ceiling, one in zip(self.weights, self.ceiling, after, strict=True)
+            ]
+        return self._left[key]
+
+    def _severity(self, place: int, value: float) -> list[float]:
+        """Return a measure's severity on each draw."""
+        interval, reach, off = self.goals[place].interval, self.reach[place], self.off[place]
+        low, high = interval.low - value, value - interval.high
+        if low == -inf:
+            return [(high + one) / reach for one in off]
+        if high == -inf:
+            return [(low - one) / reach for one in off]
+        return [max(low - one, high + one) / reach for one in off]
 
     def helped(self, way: Way) -> float:
         """Return the chance that a change makes it better at all: the share of what is left in which severity falls."""
