@@ -9,6 +9,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.phrasebook import load_phrasebook
+from advisor.explain.account import what_to_do
 from advisor.explain.chances import chance_words, ladder_text, often, sure_words
 from advisor.explain.text import Block, Heading, Points, Say, Text
 from advisor.explain.wording import quantity, told_words
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from advisor.dialogue.answer import Answer
+    from advisor.graph.knowledge import Knowledge
     from advisor.graph.nodes import Fact
     from advisor.solve.chance.likely import Likely
     from advisor.solve.confidence import Signature
@@ -33,15 +35,39 @@ _WORTH = 0.05
 _SOON = 0.5
 
 
-def answer_sureness(answer: Answer, facts: Mapping[str, Fact], units: UnitSystem = "metric") -> Text:
+def answer_sureness(answer: Answer, knowledge: Knowledge, units: UnitSystem = "metric") -> Text:
     """Return how sure an answer is: by chances where it was searched so, else by drawn sheets."""
+    facts = knowledge.facts
     if answer.search is None:
         return ()
     if answer.likely is None:
         return sureness_text(answer.search, facts, units)
     chance = Say(chance_words(answer, units))
     told = (*sure_words(answer, units), *_settling(answer.likely, facts), *ladder_text(answer.likely, units))
-    return (Heading("How sure"), chance, *told)
+    return (Heading("How sure"), chance, *told, *_flips(answer, knowledge, units))
+
+
+def _flips(answer: Answer, knowledge: Knowledge, units: UnitSystem) -> Text:
+    """Return the nearest values that would flip an answer, either way, and what it would be then."""
+    from advisor.dialogue.what_flips import what_flips
+
+    said = load_phrasebook(answer.case.trees).said
+    told = []
+    for one in what_flips(knowledge, answer):
+        row = field_rows()[one.path]
+        needed, now = told_words(one.path, one.needed, units), quantity(one.now, row.unit, units)
+        told.append(Say(said["flips"].format(needed=needed, now=now, instead=_instead(one.instead, units))))
+    return tuple(told) or (Say(said["no_flip"]),)
+
+
+def _instead(answer: Answer, units: UnitSystem) -> str:
+    """Return an answer in a few words."""
+    if answer.choice and answer.choice.changes:
+        return " ".join(what_to_do(answer.choice, units))
+    said = load_phrasebook(answer.case.trees).said
+    if answer.referral and answer.referral.to != "nobody":
+        return said["flips_to"].format(to=answer.referral.to)
+    return said["flips_to_nothing"]
 
 
 def _settling(found: Likely, facts: Mapping[str, Fact]) -> Text:

@@ -177,7 +177,7 @@ def _trailed(reply: Trailed, how: Telling) -> Text:
 def _how_sure(reply: HowSure, how: Telling) -> Text:
     from advisor.explain.sureness import answer_sureness
 
-    return answer_sureness(reply.answer, how.knowledge.facts, how.units)
+    return answer_sureness(reply.answer, how.knowledge, how.units)
 
 
 @tell.register
