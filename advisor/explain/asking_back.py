@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from typing import TYPE_CHECKING
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING, Literal
 
 from advisor.dialogue.about_talk import about_talk
 from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.dialogue.replies import AskedBack
 from advisor.errors import AdvisorError
 from advisor.explain.account import aimed_value, what_to_do
+from advisor.explain.chances import done_by
 from advisor.explain.filling import fill, window_words
 from advisor.explain.text import Points, Say, Text
 from advisor.explain.wording import in_units, named_at, quantity, shown_unit, told_words
@@ -190,11 +192,32 @@ def _others(answer: Answer | None, wants: tuple[str, ...] = ()) -> list[Choice]:
         return []
     barred = {name for want in wants for name in about_talk().rules_out.get(want, ())}
     made = answer.choice.signature if answer.choice else ()
+    weighed: Sequence[Choice] = answer.search.runners_up if answer.likely is None else _by_chance(answer)
     return [
         one
-        for one in answer.search.runners_up
+        for one in weighed
         if one.changes and one.signature != made and not barred & {change.adjustment for change in one.changes}
     ]
+
+
+def _by_chance(answer: Answer) -> list[Choice]:
+    """Return the other ways of the ladder, each with how often it does it as the reason."""
+    from advisor.solve.chance.other_steps import other_choices
+
+    assert answer.search is not None
+    trees = answer.case.trees
+    return [replace(choice, reason=done_by(rung, trees)) for choice, rung in other_choices(answer.search)]
+
+
+def _step_by_chance(answer: Answer, name: Literal["less", "more"], units: UnitSystem) -> list[str]:
+    """Return the next smaller or larger step of the ladder, and how often it does it."""
+    from advisor.solve.chance.other_steps import other_step
+
+    assert answer.search is not None
+    search = other_step(answer.search, name)
+    if search is None or search.best is None or search.likely is None:
+        return [_said(f"{name}_none")]
+    return [_said(name, words=_do(search.best, units)), f"{done_by(search.likely.today, answer.case.trees)}."]
 
 
 def _another_way(reply: AskedBack, knowledge: Knowledge, units: UnitSystem) -> list[str]:
@@ -213,9 +236,11 @@ def _step(reply: AskedBack, way: int, units: UnitSystem, trees: Trees) -> list[s
 
     answer = reply.answer
     choice = answer.choice if answer else None
-    name = "more" if way > 0 else "less"
+    name: Literal["less", "more"] = "more" if way > 0 else "less"
     if answer is None or choice is None or not choice.changes:
         return [_said("step_no_change")]
+    if answer.likely is not None:
+        return _step_by_chance(answer, name, units)
     change = choice.changes[0]
     step = _one_step(answer, choice, trees)
     if step is None or not isinstance(change.before, int | float | str) or not isinstance(change.after, int | float):

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from advisor.solve.chance.ladder import Rung
     from advisor.solve.chance.likely import Likely
 
-__all__ = ["chance_words", "ladder_text", "often", "rung_words", "sure_words"]
+__all__ = ["chance_words", "done_by", "ladder_text", "often", "rung_words", "sure_words"]
 
 _LESS = 0.15
 _SMALL = 0.2
@@ -92,6 +92,12 @@ def ladder_text(found: Likely, units: UnitSystem) -> list[Block]:
             )
         )
     return [Heading(said["ladder_head"]), Points(tuple(rows))] if rows else []
+
+
+def done_by(rung: Rung, trees: Trees) -> str:
+    """Return how often a step does it, as a sentence."""
+    words = load_phrasebook(trees).said["done_by"]
+    return words.format(often=often(rung.chance, trees), minutes=_minutes(rung.minutes))
 
 
 def sure_words(answer: Answer, units: UnitSystem) -> list[Block]:

@@ -63,6 +63,8 @@ class Likely:
         How far today went.
     enough
         Whether today's step reaches what is wanted.
+    steps
+        The ladder, where today's step was chosen from it.
 
     """
 
@@ -71,6 +73,7 @@ class Likely:
     goal: Rung | None
     reach: Reach
     enough: bool
+    steps: tuple[Rung, ...] = ()
 
     @property
     def chance(self) -> float:
@@ -87,7 +90,7 @@ class Likely:
     @cached_property
     def ladder(self) -> list[Rung]:
         """Return smaller, larger and other steps with today's among them, by their chance."""
-        return ladder(self.model, self.today, "most")
+        return list(self.steps) or ladder(self.model, self.today, "most")
 
     @cached_property
     def direction(self) -> float:
