@@ -239,7 +239,7 @@ def test_todays_step_is_told_with_a_ladder_sizes_and_direction() -> None:
 
 
 def test_measuring_what_decides_is_worth_more_than_what_does_not() -> None:
-    sheet = one_number(14)
+    sheet = one_number(20, 10)
     known = resolve(sheet)
     hunt = hunt_for(sheet, known, [Aim("heel_margin_deg.back")], scope=Scope("goal", frozenset({"front"})))
     found = likely(hunt, known, Complaint())
