@@ -113,6 +113,14 @@ def test_everyday_lines_about_the_sheet_have_their_reply(line: str, words: str, 
     assert words.lower() in out.lower()
 
 
+@pytest.mark.parametrize(
+    "line", ["boots are too big", "board is slow from edge to edge", "bindings are biting my ankles"]
+)
+def test_a_complaint_that_names_the_gear_is_no_word_about_the_sheet(line: str, tmp_path: Path) -> None:
+    out, _ = talk([line], tmp_path)
+    assert "on the shelf" not in out and "The sheet so far" not in out and "Noted: " not in out.partition("Heard")[0]
+
+
 def test_a_set_up_asked_for_in_passing_is_taken_up(tmp_path: Path) -> None:
     out, _ = talk(["set this up for a beginner", "sheet"], tmp_path)
     assert "The whole set-up" in out or "Which foot is in front" in out
