@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from pathlib import Path
 
-__all__ = ["trees_dir"]
-
 
 def trees_dir() -> Path:
     """Return the folder that holds the knowledge.

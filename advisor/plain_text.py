@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import unicodedata
 
-__all__ = ["clean"]
-
 _LONGEST = 60
 
 

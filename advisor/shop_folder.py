@@ -11,8 +11,6 @@ from advisor.user_folder import xdg_folder
 if TYPE_CHECKING:
     from pathlib import Path
 
-__all__ = ["SHOP", "knowledge_folder", "phrases_folder", "sheets_folder", "shelf_folder", "shop_folder"]
-
 SHOP = "ADVISOR_SHOP"
 _DATA = "ADVISOR_DATA"
 

@@ -5,8 +5,6 @@ from __future__ import annotations
 import os
 import sys
 
-__all__ = ["xdg_folder"]
-
 
 def xdg_folder(variable: str, usual: str) -> str | None:
     """Return the advisor's folder under one of the XDG base directories, None where the platform has none.

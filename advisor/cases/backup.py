@@ -20,8 +20,6 @@ _LONGEST_LOST = 4_000_000_000
 if TYPE_CHECKING:
     from advisor.cases.store import Store
 
-__all__ = ["back_up", "new_lines", "rescue", "sound"]
-
 
 def sound(file: Path) -> str:
     """Return an empty text when a log's file is sound, else what is wrong with it."""

@@ -18,8 +18,6 @@ from sqlalchemy.engine import make_url
 from advisor.cases.errors import DamagedError, NewerError, StoreError, UnreachableError
 from advisor.plain_text import clean
 
-__all__ = ["REVISIONS", "WRITES", "bring_up_to_date", "engine_for", "in_words", "sqlite_path"]
-
 REVISIONS = ("0001", "0002", "0003", "0004")
 """Every schema that this advisor knows, oldest first."""
 

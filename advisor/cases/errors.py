@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from advisor.errors import AdvisorError
 
-__all__ = ["DamagedError", "NewerError", "NoSuchCaseError", "StoreError", "UnreachableError"]
-
 
 class StoreError(AdvisorError):
     """The case log cannot be used as it was asked to be."""

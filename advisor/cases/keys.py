@@ -5,8 +5,6 @@ from __future__ import annotations
 import unicodedata
 from hashlib import sha256
 
-__all__ = ["alias_key", "milliseconds", "search_key", "storable"]
-
 _LONGEST_ALIAS = 160
 _LONGEST_WORDS = 400
 

@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from advisor.dialogue.walk import Line, Step, Walk
     from advisor.solve.choice import Change
 
-__all__ = ["aims_of", "board_of", "case_of", "record_of", "sheet_of", "visit_of"]
-
 
 def record_of(
     answer: Answer,

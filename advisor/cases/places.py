@@ -9,8 +9,6 @@ from pathlib import Path
 from advisor.cases.errors import StoreError
 from advisor.plain_text import clean
 
-__all__ = ["STORE", "data_folder", "log_file", "odds_file", "store_url", "unsent_folder"]
-
 STORE = "ADVISOR_STORE"
 
 

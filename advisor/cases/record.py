@@ -13,8 +13,6 @@ from typing import Any, Literal, get_args
 from advisor.cases.errors import StoreError
 from advisor.plain_text import clean
 
-__all__ = ["ID_SIGNS", "RECORD_SCHEMA", "CaseRecord", "Did", "Done", "How", "Result", "from_dict", "new_id", "now"]
-
 RECORD_SCHEMA = 1
 ID_SIGNS = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 _ID_LENGTH = 10

@@ -20,8 +20,6 @@ from advisor.cases.tables import CASES, DELETED, EVENTS, body_text, event_in, ev
 from advisor.graph.nodes import suspect_name
 from advisor.plain_text import clean
 
-__all__ = ["Search", "Store"]
-
 _LAST = "\U0010ffff"
 _PAGE = 500
 _MOST_NEAR = 20_000

@@ -13,8 +13,6 @@ from advisor.cases.journal import Event, event_from
 from advisor.cases.keys import alias_key, milliseconds, search_key, storable
 from advisor.cases.record import CaseRecord, from_dict
 
-__all__ = ["CASES", "body_text", "opened", "packed", "row_of"]
-
 # Byte order, so that "begins with" can use the index on either database.
 _BYTES = Text().with_variant(Text(collation="C"), "postgresql")
 _NUMBER = BigInteger().with_variant(Integer(), "sqlite")

@@ -12,8 +12,6 @@ from advisor.by_name import by_name
 from advisor.cli.options import add_over
 from advisor.cli.surroundings import Surroundings
 
-__all__ = ["COMMANDS", "parser_for"]
-
 
 class Command(NamedTuple):
     """One command: its words, an example, and what runs it and fills its parser, each named MODULE:FUNCTION.

@@ -22,8 +22,6 @@ if TYPE_CHECKING:
     from advisor.solve.out_of_window import OutOfWindow
     from advisor.solve.whole_mount import WholeMount
 
-__all__ = ["answer_json", "dumps", "measures_json", "question_json"]
-
 
 def dumps(content: Mapping[str, Any]) -> str:
     """Return one JSON object as text, one line for each of its fields and for each entry of a field that is an object.

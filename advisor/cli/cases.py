@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from advisor.cases.record import CaseRecord
     from advisor.cases.store import Store
 
-__all__ = ["add_cases", "cases"]
-
 _LONGEST = 60
 _MOST_LINE = 16_000_000
 

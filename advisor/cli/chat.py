@@ -30,8 +30,6 @@ if TYPE_CHECKING:
     from advisor.explain.text import Text
     from advisor.match import Matcher
 
-__all__ = ["chat", "start"]
-
 _KILLED_BY = 128  # a shell tells the signal that ended a process by 128 and its number
 
 

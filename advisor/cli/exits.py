@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from enum import IntEnum
 
-__all__ = ["Exit"]
-
 
 class Exit(IntEnum):
     """What the process tells its caller; 70 is a fault of the advisor itself."""

@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     from advisor.intake.hire_settings import HireSettings
     from advisor.shelf.items import Item
 
-__all__ = ["add_hire", "hire"]
-
 _MOST_BYTES = 50_000_000
 _MOST_PROCESSES = 8
 

@@ -15,8 +15,6 @@ from advisor.errors import AdvisorError
 if TYPE_CHECKING:
     import argparse
 
-__all__ = ["entry_point", "run"]
-
 
 def run(arguments: Sequence[str], around: Surroundings) -> int:
     """Run one command.

@@ -10,8 +10,6 @@ from advisor.cli.surroundings import Surroundings
 if TYPE_CHECKING:
     import argparse
 
-__all__ = ["match"]
-
 _LONGEST = 4000
 
 

@@ -20,8 +20,6 @@ if TYPE_CHECKING:
     from advisor.dialogue.case import Case
     from advisor.graph.knowledge import Knowledge
 
-__all__ = ["advise", "measure", "try_changes"]
-
 
 def measure(given: argparse.Namespace, around: Surroundings) -> int:
     """Print every measure of a sheet."""

@@ -7,8 +7,6 @@ from collections.abc import Iterator
 
 from advisor.explain.text import Block, Drawing, Heading, Points, Say, Table, Text
 
-__all__ = ["plain_lines", "records"]
-
 _GAP = 2
 _LEAST_COLUMN = 8
 _MOST_SQUEEZED = 3

@@ -16,8 +16,6 @@ from advisor.cli.surroundings import Surroundings
 from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.dialogue.talk import State
 
-__all__ = ["Prompt"]
-
 
 class _Options(Completer):
     """Completes a line to one of the options of the moment."""

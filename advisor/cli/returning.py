@@ -25,8 +25,6 @@ if TYPE_CHECKING:
     from advisor.cases.log import CaseLog
     from advisor.cases.record import CaseRecord
 
-__all__ = ["Keeper", "with_shop_odds"]
-
 
 def with_shop_odds(knowledge: Knowledge, given: argparse.Namespace, around: Surroundings) -> Knowledge:
     """Return the knowledge with this shop's outcomes in the order of its causes, unless they are to be left out."""

@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     from advisor.dialogue.talk import Conversation, State
     from advisor.sheet.sheet import Sheet
 
-__all__ = ["carry_out", "keep_for", "printed_page", "shelf_labels", "shop_boards", "with_kept"]
-
 _MOST_NEAR = 6
 
 

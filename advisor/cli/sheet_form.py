@@ -30,8 +30,6 @@ if TYPE_CHECKING:
     from advisor.cli.surroundings import Surroundings
     from advisor.graph.knowledge import Knowledge
 
-__all__ = ["Form", "fill_in"]
-
 _NAME_WIDTH, _CELL_WIDTH = 20, 12
 _LEAST_PICTURE = 36
 _STYLE = Style.from_dict({"cell": "underline", "wrong": "bold", "head": "bold", "cell.here": "reverse"})

@@ -14,8 +14,6 @@ from advisor.sheet.sheet import Sheet
 if TYPE_CHECKING:
     import argparse
 
-__all__ = ["add_sheet", "sheet"]
-
 
 def add_sheet(parser: argparse.ArgumentParser) -> None:
     """Add the arguments of `advisor sheet`."""

@@ -16,8 +16,6 @@ if TYPE_CHECKING:
     from advisor.shelf.items import Item, Kind
     from advisor.shelf.store import Shelf
 
-__all__ = ["add_shelf", "item_json", "shelf"]
-
 ACTIONS = ("import", "list", "find", "show", "forget", "export", "where")
 _MOST_FOUND = 20
 

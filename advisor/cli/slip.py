@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     from advisor.cases.store import Store
     from advisor.slip.content import Slip
 
-__all__ = ["case_named", "is_slip", "replay_slip_file", "slip"]
-
 
 def is_slip(path: Path) -> bool:
     """Return whether a file is a slip, by its name."""

@@ -11,8 +11,6 @@ from advisor.explain.text import Block, Heading, Points, Say, Table, Text
 if TYPE_CHECKING:
     from rich.console import Console
 
-__all__ = ["show"]
-
 
 def show(text: Text, around: Surroundings) -> None:
     """Write a text to stdout, styled where the terminal allows it."""

@@ -13,8 +13,6 @@ if TYPE_CHECKING:
 
     from advisor.knowledge.trees import Trees
 
-__all__ = ["Surroundings"]
-
 _NARROWEST, _WIDEST = 40, 120
 
 

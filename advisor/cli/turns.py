@@ -16,8 +16,6 @@ if TYPE_CHECKING:
     from advisor.dialogue.talk import State
     from advisor.explain.text import Text
 
-__all__ = ["turn_json"]
-
 _WIDTH = 80
 
 

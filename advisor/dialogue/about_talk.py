@@ -10,8 +10,6 @@ from advisor.knowledge.trees import Trees, authors, of_trees
 from advisor.match.expressions import Expressions, Found
 from advisor.match.heard import Heard
 
-__all__ = ["AboutTalk", "Moment", "Spoken", "about_talk"]
-
 Moment = Literal["start", "question", "answer", "made"]
 _FILE = "talk_about.yaml"
 _TERM, _NUMBER = "{term}", "{number}"

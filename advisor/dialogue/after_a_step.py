@@ -14,8 +14,6 @@ if TYPE_CHECKING:
     from advisor.dialogue.visit import LastVisit
     from advisor.solve.chance.model import Tried
 
-__all__ = ["AfterStep", "after_step"]
-
 
 @dataclass(frozen=True, slots=True)
 class AfterStep:

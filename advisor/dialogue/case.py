@@ -16,8 +16,6 @@ if TYPE_CHECKING:
     from advisor.solve.aims import Aim
     from advisor.solve.chance.model import Tried
 
-__all__ = ["Case"]
-
 
 @dataclass(frozen=True)
 class Case:

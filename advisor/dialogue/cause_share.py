@@ -18,8 +18,6 @@ from advisor.sheet.readings import Known
 if TYPE_CHECKING:
     from advisor.dialogue.answer import Answer
 
-__all__ = ["cause_share"]
-
 _LEAST = 0.01
 """No look rules a suspect out altogether."""
 

@@ -17,8 +17,6 @@ from advisor.match.heard import Heard, hear, hearing
 from advisor.match.spelling import distance
 from advisor.match.text import stem
 
-__all__ = ["AnswerWords", "Chosen", "answer_words", "choose", "chosen_option", "exact", "says_unsure"]
-
 _REACH = 4
 _LONGEST_ORDINAL_LINE = 10
 _SHORTEST_TYPO = 5

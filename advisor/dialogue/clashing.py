@@ -6,8 +6,6 @@ from advisor.errors import SheetError
 from advisor.sheet.relations import check_relations
 from advisor.sheet.sheet import Sheet
 
-__all__ = ["clashes", "refuse_clashes"]
-
 
 def clashes(before: Sheet, after: Sheet) -> tuple[str, ...]:
     """Return what cannot both be right after a change and could before, one sentence each.

@@ -10,8 +10,6 @@ if TYPE_CHECKING:
     from advisor.dialogue.talk import State
     from advisor.match import Matcher
 
-__all__ = ["Remember", "likely_meant", "shortened", "with_lesson", "without_complaint"]
-
 _SHOWN = 60
 
 

@@ -25,8 +25,6 @@ if TYPE_CHECKING:
     from advisor.doubt.doubts import Doubt
     from advisor.doubt.tables import Look
 
-__all__ = ["same_advice", "settled", "sides_against"]
-
 Boards = Sequence[Mapping[str, float]]
 
 

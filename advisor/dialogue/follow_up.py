@@ -33,8 +33,6 @@ if TYPE_CHECKING:
     from advisor.solve.aims import Aim
     from advisor.solve.choice import Change
 
-__all__ = ["ReturnState", "Returning"]
-
 _LONGEST_NOTE = 500
 
 Move = tuple[str, int]

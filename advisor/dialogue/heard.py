@@ -8,8 +8,6 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from advisor.signs import Sign
 
-__all__ = ["NOTHING_HEARD", "HeardLine"]
-
 
 @dataclass(frozen=True)
 class HeardLine:

@@ -11,8 +11,6 @@ from advisor.sheet.reading import parse_value
 from advisor.sheet.setup import FootSide
 from advisor.sheet.sheet import LeafValue
 
-__all__ = ["change_told", "field_named", "measure_told"]
-
 _FEET = {"front", "back"}
 _MEASURED = "measured."
 _EXAMPLE = "expected a field and a value, for example 'try back slot 3'"

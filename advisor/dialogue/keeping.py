@@ -21,8 +21,6 @@ from advisor.sheet.reading import parse_sheet
 from advisor.sheet.sheet import Sheet
 from advisor.signs import load_listener
 
-__all__ = ["KEPT_SCHEMA", "keep", "taken_up"]
-
 KEPT_SCHEMA = 1
 _LEVELS = ("counter", "bench", "training")
 

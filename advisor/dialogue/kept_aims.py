@@ -10,8 +10,6 @@ from advisor.solve.aims import Aim, place_of, spoken
 from advisor.solve.choice import Choice
 from advisor.solve.windows import load_windows
 
-__all__ = ["kept_words"]
-
 
 def kept_words(aims: Iterable[Aim], choice: Choice, said: Mapping[str, str]) -> list[str]:
     """Return a sentence for each earlier aim that a choice touches: it still holds, or it is given up, with its value.

@@ -10,8 +10,6 @@ from typing import Any
 
 from advisor.knowledge.trees import Trees, authors, of_trees
 
-__all__ = ["about_language", "in_english", "spoken_language"]
-
 _WORD = re.compile(r"[^\W\d_]+(?:['’][^\W\d_]+)?|\d+(?:[.,]\d+)?|[^\w\s]", re.UNICODE)
 _JAPANESE = re.compile(r"[\u3040-\u30ff\u4e00-\u9fff\uff66-\uff9f]")
 _FEWEST = 2

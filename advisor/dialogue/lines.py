@@ -8,8 +8,6 @@ from advisor.geometry.measuring import Measured
 from advisor.graph.nodes import Aim, Ask, Cause, Check, Do, End, Entry, Fact, Mount, Span, Suspect
 from advisor.sheet.setup import FootSide
 
-__all__ = ["Lead", "Line", "Question", "Step", "Walk"]
-
 Status = Literal["cleared", "found", "open", "unchecked"]
 
 

@@ -17,8 +17,6 @@ from advisor.match.heard import Clause, Heard, hearing
 if TYPE_CHECKING:
     from advisor.match import Matcher, Matching
 
-__all__ = ["Beside", "Listened", "beside_an_answer", "changes_told", "instead", "is_vague", "listen"]
-
 _SURE_CLAUSE = 0.9
 _CUED = 0.6
 _UNCUED = 0.8

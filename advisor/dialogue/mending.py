@@ -16,8 +16,6 @@ from advisor.sheet.fields import field_rows
 from advisor.sheet.reading import parse_value
 from advisor.sheet.sheet import LeafValue
 
-__all__ = ["Mended", "mended_fact"]
-
 _OTHER = {"front": "back", "back": "front", "left": "right", "right": "left"}
 _SCALES = (1.0, 10.0, 25.4, 0.1, 100.0)
 _LONGEST = 9

@@ -23,8 +23,6 @@ if TYPE_CHECKING:
     from advisor.geometry.measuring import Measured
     from advisor.graph.nodes import Check, Fact, Span
 
-__all__ = ["doubted_fact", "likeliest_left", "number_to_measure"]
-
 _AGAINST_ANSWER, _UNKNOWN, _ASKED_FOR, _UNKNOWN_BEFORE = 3, 2, 1, 0
 
 

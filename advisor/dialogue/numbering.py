@@ -18,8 +18,6 @@ from advisor.sheet.fields import field_rows
 from advisor.sheet.reading import parse_value
 from advisor.sheet.sheet import LeafValue
 
-__all__ = ["Counted", "count"]
-
 _BODY = frozenset({"rider.height_cm", "rider.weight_kg"})
 _NINETY = 90.0
 _NEAR_NINETY = 80.0

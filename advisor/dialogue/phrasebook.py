@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from advisor.knowledge.tables import entry_fault
 from advisor.knowledge.trees import Trees, of_trees
 
-__all__ = ["Command", "Phrasebook", "load_phrasebook", "tidy"]
-
 
 @dataclass(frozen=True, slots=True)
 class Command:

@@ -9,8 +9,6 @@ from advisor.dialogue.walk import Walk
 from advisor.graph.knowledge import Knowledge
 from advisor.knowledge.trees import Trees, of_trees
 
-__all__ = ["by_ruler"]
-
 
 @of_trees
 def _instead(trees: Trees) -> Mapping[str, tuple[str, ...]]:

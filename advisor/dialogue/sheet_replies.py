@@ -11,8 +11,6 @@ if TYPE_CHECKING:
     from advisor.sheet.readings import Reading
     from advisor.sheet.sheet import LeafValue, Sheet
 
-__all__ = ["ReadBack", "SheetHelped", "SheetShown", "SheetWanted", "Wanted"]
-
 Wanted = Literal["export", "import", "save", "take", "form"]
 
 

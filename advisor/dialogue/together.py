@@ -11,8 +11,6 @@ from advisor.errors import UnknownName
 if TYPE_CHECKING:
     from advisor.solve.tradeoff import TradeOff
 
-__all__ = ["together"]
-
 
 def together(earlier: Sequence[Answer], latest: Answer) -> TradeOff | None:
     """Weigh the latest complaint together with those answered before on the same sheet.

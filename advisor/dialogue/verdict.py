@@ -12,8 +12,6 @@ if TYPE_CHECKING:
     from advisor.knowledge.trees import Trees
     from advisor.solve.choice import Change
 
-__all__ = ["verdict_of"]
-
 _AT_THE_TUNING_BENCH = "tuning"
 
 

@@ -16,8 +16,6 @@ from advisor.sheet.sheet import Sheet
 if TYPE_CHECKING:
     from advisor.solve.aims import Aim
 
-__all__ = ["HowItWent", "LastVisit", "SaveAs", "WentOn", "load_asks", "load_said"]
-
 Did = Literal["", "as_advised", "other", "nothing"]
 How = Literal["", "better", "same", "worse", "better_new"]
 _FILE = "returns.yaml"

@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     from advisor.dialogue.talk import State
     from advisor.match import Told
 
-__all__ = ["FactsTaken", "with_facts"]
-
 
 @dataclass(frozen=True, slots=True)
 class FactsTaken:

@@ -13,8 +13,6 @@ from advisor.graph.nodes import Fact
 from advisor.sheet.estimates import Rule, load_estimates
 from advisor.sheet.paths import setup_path, sheet_path
 
-__all__ = ["to_measure", "wanted"]
-
 _FEET = ("front", "back")
 
 

@@ -9,8 +9,6 @@ from advisor.knowledge.tables import entry_fault
 from advisor.knowledge.trees import Trees, of_trees
 from advisor.sheet.practice import load_practice
 
-__all__ = ["Asking", "asking", "worth"]
-
 
 class Asking(NamedTuple):
     """When the dialogue asks; the numbers stand in `trees/practice.yaml`."""

@@ -19,8 +19,6 @@ from advisor.sheet.resolve import resolve
 from advisor.sheet.setup import FootSide
 from advisor.sheet.sheet import LeafValue, Sheet
 
-__all__ = ["MEASURED_AGAIN", "Doubt", "doubts_of", "shown"]
-
 _SIZE = "boots.size"
 _FEET = ("rider.foot_length_mm.left", "rider.foot_length_mm.right")
 _UNITS = {"deg": "°", "": ""}

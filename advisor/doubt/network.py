@@ -12,8 +12,6 @@ from math import exp, log, sqrt
 
 from advisor.doubt.tables import Line
 
-__all__ = ["Joint", "Odd"]
-
 
 @dataclass(frozen=True, slots=True)
 class Odd:

@@ -12,8 +12,6 @@ from advisor.knowledge.tables import entry_fault
 from advisor.knowledge.trees import Trees, of_trees
 from advisor.sheet.fields import field_rows
 
-__all__ = ["FILE", "Line", "Look", "Plausibility", "Suppose", "Together", "Unit", "Usual", "load_plausibility"]
-
 FILE = "plausibility.yaml"
 DERIVED = frozenset({"label_mm", "longer_foot_mm", "natural_radius_m"})
 """Numbers that are no fields: the foot that the boot's label stands for, the radius its widths make."""

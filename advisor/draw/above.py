@@ -14,8 +14,6 @@ from advisor.geometry.register import EDGES, MEASURES, SIDES, Place
 from advisor.geometry.workings import number
 from advisor.sheet.setup import FootSetup, FootSide, Setup
 
-__all__ = ["from_above"]
-
 _MARGIN_MM = 8.0
 _BEYOND_BOOTS_MM = 58.0  # so that the words nose and tail stand clear of the boots on the smallest picture
 _CUT_MM = 5.0

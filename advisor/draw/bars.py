@@ -8,8 +8,6 @@ from advisor.draw.cells import Signs
 from advisor.draw.scene import Gap, Scene
 from advisor.geometry.workings import number
 
-__all__ = ["bar_lines"]
-
 _STEPS_MM = (0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0)
 _NAME = 12
 _NUMBER = 9

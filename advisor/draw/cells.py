@@ -8,8 +8,6 @@ from advisor.draw.raster import Mask, Raster, dotted, outline_of, union
 from advisor.draw.scene import Panel, Point
 from advisor.plain_text import clean
 
-__all__ = ["TILT_COLUMNS", "Signs", "foot_rows", "section_rows"]
-
 _HALF_CELL = 4
 _LONGEST = 1000
 TILT_COLUMNS = 19

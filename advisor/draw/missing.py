@@ -11,8 +11,6 @@ from advisor.geometry.register import Place, measure_named
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import Setup
 
-__all__ = ["UNFIT", "missing_fields", "unfit"]
-
 UNFIT = "numbers that fit together (sidecut radius, widths, boot)"
 
 

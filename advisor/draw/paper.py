@@ -7,8 +7,6 @@ from collections.abc import Sequence
 from advisor.draw.scene import Anchor, Point
 from advisor.plain_text import clean
 
-__all__ = ["Pen", "escaped"]
-
 _LONGEST = 1000
 
 

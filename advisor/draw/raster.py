@@ -11,8 +11,6 @@ from math import ceil, floor, hypot
 
 from advisor.draw.scene import Panel, Point
 
-__all__ = ["Mask", "Raster", "dotted", "outline_of", "union"]
-
 Mask = list[int]
 
 

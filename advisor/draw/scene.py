@@ -16,23 +16,6 @@ from advisor.geometry.parts import Edge
 from advisor.geometry.workings import number
 from advisor.sheet.setup import FootSide
 
-__all__ = [
-    "Fall",
-    "Gap",
-    "Label",
-    "LeadingFoot",
-    "Line",
-    "Mark",
-    "Move",
-    "Outline",
-    "Panel",
-    "Point",
-    "Scene",
-    "Stance",
-    "View",
-    "arrow",
-]
-
 Point = tuple[float, float]
 LeadingFoot = Literal["left", "right"]
 OutlineKind = Literal["board", "boot", "sole", "part"]

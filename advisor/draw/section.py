@@ -16,8 +16,6 @@ from advisor.geometry.register import MEASURES, Place
 from advisor.geometry.workings import number
 from advisor.sheet.setup import FootSetup, FootSide, Setup
 
-__all__ = ["in_section"]
-
 _MARGIN_MM = 10.0
 _INSIDE_MM = 75.0
 _SOLE_MM = 30.0

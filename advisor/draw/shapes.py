@@ -12,8 +12,6 @@ from advisor.geometry.parts import Edge, boot_tip
 from advisor.geometry.placing import binding_x_mm, binding_y_mm
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = ["boot_outline", "edge_curve", "hull_of_two_circles", "on_the_foot", "overhang_ends", "row_places"]
-
 _STEP_RAD = pi / 45  # the polygon stays within 0.04 mm of a 60 mm circle
 _MOST_STEPS = 400  # bounds the work on a board of absurd length
 _MOST_ROWS = 40  # and on one of absurdly many rows

@@ -12,8 +12,6 @@ from advisor.geometry.contact import NEVER_DEG
 from advisor.geometry.workings import number
 from advisor.sheet.units import FACTORS, UnitSystem
 
-__all__ = ["small_above", "small_sections"]
-
 _TEXT_MM = 2.7
 _EMS = 0.56
 _BAR_ROOM_MM = 4.5

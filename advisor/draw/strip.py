@@ -5,8 +5,6 @@ from __future__ import annotations
 from advisor.draw.scene import Scene, Stance
 from advisor.geometry.workings import number
 
-__all__ = ["strip_lines"]
-
 _STEPS_MM = (5.0, 6.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0, 40.0, 50.0)
 _NAME = 8
 _ENDS = 14

@@ -8,8 +8,6 @@ from advisor.draw.paper import Pen
 from advisor.draw.scene import Fall, Gap, Mark, Panel, Point, Scene, arrow
 from advisor.geometry.workings import number
 
-__all__ = ["Laid", "paint_boards_and_boots", "paint_mark", "render"]
-
 _A5_TEXT_MM = 128.0
 _LEAST_MM = 100.0
 _TEXT_MM = 3.0

@@ -18,8 +18,6 @@ from advisor.draw.strip import strip_lines
 from advisor.geometry.workings import number
 from advisor.sheet.units import FACTORS, UnitSystem
 
-__all__ = ["render"]
-
 _INCH_MM = FACTORS["mm"]["in"]
 _LENGTH = re.compile(r"( *)([+-]?\d+(?:\.\d+)?) mm\b( {4,})?")
 _WIDEST = 120

@@ -6,8 +6,6 @@ from advisor.dialogue.answer import Answer
 from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.graph.nodes import Ask
 
-__all__ = ["doubt_words"]
-
 
 def doubt_words(answer: Answer) -> str:
     """Return which question has to be settled first; empty where the answer is shown."""

@@ -17,8 +17,6 @@ from advisor.sheet.setup import FootSide
 from advisor.sheet.units import UnitSystem
 from advisor.solve.windows import Interval, load_windows
 
-__all__ = ["fill", "whole_ends", "window_words"]
-
 _PLACEHOLDER = re.compile(r"\{(good:|size:)?([a-z_]+(?:\.[a-z_]+)*)\}")
 _ONE_OR_BOTH = re.compile(r"\{([^{}|]*)\|([^{}|]*)\}")
 _LINE_END = re.compile(r"(?<!\n)\n(?!\n)")

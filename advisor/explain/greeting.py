@@ -6,8 +6,6 @@ from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.explain.text import Say, Text
 from advisor.knowledge.trees import Trees
 
-__all__ = ["greeting_text"]
-
 
 def greeting_text(sheet_name: str, trees: Trees) -> Text:
     """Return the greeting, with the sheet that the conversation is about."""

@@ -24,8 +24,6 @@ if TYPE_CHECKING:
     from advisor.sheet.readings import Known
     from advisor.solve.search import Search
 
-__all__ = ["minutes_words", "trail_text", "why_not_text", "why_text"]
-
 _SECONDS = 60
 
 

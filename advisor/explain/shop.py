@@ -6,8 +6,6 @@ from advisor.dialogue.visit import load_said
 from advisor.graph.nodes import Suspect
 from advisor.knowledge.trees import Trees
 
-__all__ = ["shop_words"]
-
 
 def shop_words(suspect: Suspect, trees: Trees | None = None) -> str:
     """Return how often the change for a cause helped in this shop; empty where nobody has come back yet.

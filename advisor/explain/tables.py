@@ -11,8 +11,6 @@ from advisor.geometry.register import EDGES, MEASURES
 from advisor.graph.knowledge import Knowledge
 from advisor.sheet.units import UnitSystem
 
-__all__ = ["measures_text", "named_measures_text", "short_measures_text"]
-
 
 def measures_text(measurements: Measurements, units: UnitSystem = "metric") -> Text:
     """Return every measure with ± and, below it, its formula with the numbers put in."""

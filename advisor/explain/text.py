@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-__all__ = ["Block", "Drawing", "Heading", "Points", "Say", "Table", "Text"]
-
 
 class Heading(NamedTuple):
     """A short line over what follows."""

@@ -13,22 +13,6 @@ from advisor.sheet.fields import field_rows
 from advisor.sheet.setup import FootSide
 from advisor.sheet.units import UnitSystem, format_quantity
 
-__all__ = [
-    "field_name",
-    "foot_words",
-    "in_units",
-    "interval_words",
-    "named_at",
-    "place_named",
-    "quantity",
-    "short_name",
-    "shown_unit",
-    "signed",
-    "title_of",
-    "told_words",
-    "value_words",
-]
-
 _HUNDRED = 100
 _WHOLE = {"N", "turns", "teeth"}
 _SINGULAR = {"turns": "turn", "teeth": "tooth"}

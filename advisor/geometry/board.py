@@ -11,18 +11,6 @@ from typing import NamedTuple
 
 from advisor.sheet.setup import Board
 
-__all__ = [
-    "Arc",
-    "edge_arc",
-    "edge_slope_deg",
-    "half_width_mm",
-    "radius_from_sagitta_mm",
-    "radius_through_mm",
-    "sagitta_mm",
-    "sidecut_radius_mm",
-    "waist_place_mm",
-]
-
 
 def sagitta_mm(chord_mm: float, radius_mm: float) -> float:
     """Compute the depth of a circular arc under its chord, s = R - sqrt(R² - L²/4).

@@ -12,8 +12,6 @@ from advisor.geometry.parts import Edge, Part, boot_tip, parts_at
 from advisor.geometry.placing import binding_x_mm, binding_y_mm, boot_middle_along_mm
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = ["max_waist_mm", "min_waist_mm", "waist_over_mm", "waist_spare_mm", "waists_for_overhang_mm"]
-
 
 def _half_waist_mm(s: Setup, f: FootSetup, edge: Edge, part: Part, beyond_mm: float) -> float:
     """Return the half waist width at which a part hangs over an edge by a given amount, all else as it is.

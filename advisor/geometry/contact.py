@@ -9,15 +9,6 @@ from advisor.geometry.maths import isnan
 from advisor.geometry.parts import Edge, Part, fixed_parts, lowest_on_sole, sole_at
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = [
-    "NEVER_DEG",
-    "contact_deg",
-    "contact_of_point_deg",
-    "contact_push_deg",
-    "first_contact",
-    "room_beyond_edge_mm",
-]
-
 NEVER_DEG = 90.0
 _ROUNDS = 8
 _SAME_TILT_DEG = 1e-9

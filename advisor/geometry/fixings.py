@@ -7,20 +7,6 @@ from advisor.geometry.maths import toes_direction
 from advisor.geometry.placing import binding_x_mm, wedge_lift_mm
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = [
-    "clamp_load_n",
-    "edge_corner_deg",
-    "engage_tilt_deg",
-    "highback_gap_deg",
-    "ladder_spare_teeth",
-    "lifts_mm",
-    "screw_clamp_load_n",
-    "screw_engagement_mm",
-    "screw_gap_mm",
-    "screw_turns",
-    "strap_offset_mm",
-]
-
 
 def lifts_mm(s: Setup, f: FootSetup) -> tuple[float, float]:
     """Return riser and wedge under the disc's screws, least and most [mm]."""

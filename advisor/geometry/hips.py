@@ -5,8 +5,6 @@ from __future__ import annotations
 from advisor.geometry.maths import isnan
 from advisor.sheet.setup import Setup
 
-__all__ = ["hips_turn_deg"]
-
 
 def hips_turn_deg(s: Setup) -> float:
     """Compute how far the rider turns the pelvis toward the nose [deg], tail negative.

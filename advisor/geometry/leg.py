@@ -18,21 +18,6 @@ from advisor.geometry.parts import floor_mm
 from advisor.geometry.placing import binding_x_mm, binding_y_mm, boot_middle_along_mm
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = [
-    "Leg",
-    "ankle_point_mm",
-    "hip_separation_mm",
-    "knee_offset_mm",
-    "knee_offset_push_mm",
-    "lean_reserve_deg",
-    "lean_reserve_push_deg",
-    "least_lean_deg",
-    "leg_chain",
-    "leg_lean_deg",
-    "leg_length_mm",
-    "shank_lean_deg",
-]
-
 Vector = tuple[float, float, float]
 
 UNKNOWN_POINT: Vector = (nan, nan, nan)

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from math import cos, radians, sin
 
-__all__ = ["GRAVITY_M_S2", "cos_deg", "isnan", "sin_deg", "toes_direction"]
-
 GRAVITY_M_S2 = 9.81
 
 

@@ -10,8 +10,6 @@ from advisor.sheet.fields import field_rows
 from advisor.sheet.paths import sheet_path
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = ["field_as_measure", "measure_or_field"]
-
 _UNITS = {"mm": "mm", "deg": "deg", "kmh": "km/h", "kg": "kg", "nm": "N·m"}
 _TEETH = frozenset({"ladder_at", "ladder_teeth"})
 

@@ -10,17 +10,6 @@ from advisor.geometry.parts import Edge, beyond_edge_mm, boot_tip
 from advisor.geometry.placing import binding_x_mm, binding_y_mm, boot_middle_along_mm, ramp_end_along_mm
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = [
-    "boot_offset_mm",
-    "edge_power_balance",
-    "local_width_mm",
-    "overhang_mm",
-    "overhang_split_mm",
-    "press_lever_mm",
-    "ramp_to_edge_mm",
-    "toe_past_ramp_mm",
-]
-
 
 def local_width_mm(s: Setup, f: FootSetup) -> float:
     """Compute the board's width at the binding's centre, 2 b(x) [mm]."""

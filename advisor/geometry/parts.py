@@ -23,21 +23,6 @@ from advisor.geometry.placing import (
 )
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = [
-    "Edge",
-    "Part",
-    "Sole",
-    "beyond_edge_mm",
-    "boot_tip",
-    "fixed_parts",
-    "floor_mm",
-    "lowest_on_sole",
-    "parts_at",
-    "plate_end_along_mm",
-    "sole_at",
-    "sole_profile",
-]
-
 Edge = Literal["toe", "heel"]
 _SAME_PLACE_MM = 1e-9
 _UPRIGHT_DEG = 90.0

@@ -10,16 +10,6 @@ from math import radians, tan
 
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = [
-    "along_from_reference_mm",
-    "binding_x_mm",
-    "binding_y_mm",
-    "boot_middle_along_mm",
-    "ramp_end_along_mm",
-    "wedge_lift_mm",
-    "wedge_slope",
-]
-
 
 def along_from_reference_mm(s: Setup, f: FootSetup) -> float:
     """Compute the binding's centre along the board from the reference stance's centre [mm], nose positive.

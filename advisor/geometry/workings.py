@@ -24,8 +24,6 @@ from advisor.geometry.placing import (
 from advisor.geometry.stance import setback_mm, stance_width_goal_mm, stance_width_mm, turnout_gap_deg
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = ["number"]
-
 
 def number(value: float, places: int = 1) -> str:
     """Write a number for a person: no trailing zeros, a real minus sign only in front of digits.

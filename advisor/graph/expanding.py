@@ -8,8 +8,6 @@ from typing import Any
 
 from advisor.graph.nodes import CLEARED, SUSPECTS
 
-__all__ = ["before_suspects", "put_first", "ways_in", "with_parts"]
-
 _WAYS_ON = frozenset({"go", "otherwise", "unsure", "unknown"})
 
 

@@ -16,8 +16,6 @@ from advisor.graph.nodes import Entry
 from advisor.knowledge.tables import entry_fault, number_of
 from advisor.knowledge.trees import Trees, of_trees
 
-__all__ = ["ShopKnowledge", "Tallies", "load_prior_cases", "shop_odds"]
-
 Tallies = Mapping[str, Mapping[str, tuple[int, int]]]
 """Entry to suspect to (better, tried)."""
 

@@ -11,8 +11,6 @@ from advisor.knowledge.fault import Fault
 from advisor.knowledge.trees import Trees
 from advisor.plain_text import clean
 
-__all__ = ["faults_of_reader", "faults_of_tables"]
-
 _PLACED = re.compile(r"trees/(?P<file>[\w./-]+?)(?::(?P<line>\d+))?: (?:(?P<entry>[^:]+): )?(?P<words>.*)", re.DOTALL)
 
 

@@ -6,8 +6,6 @@ from hashlib import sha256
 
 from advisor.knowledge.trees import Trees, of_trees
 
-__all__ = ["knowledge_version"]
-
 _SIGNS = 16
 
 

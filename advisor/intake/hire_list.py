@@ -17,8 +17,6 @@ from advisor.sheet.boot_size import BootSize, SizeError, foot_range, parse_boot_
 from advisor.sheet.reading import parse_value
 from advisor.sheet.sheet import Leaf, Sheet
 
-__all__ = ["FILE", "HireRider", "read_list"]
-
 FILE = "hire.yaml"
 _MOST_RIDERS = 100_000
 _MOST_FAULTS = 20

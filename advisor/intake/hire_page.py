@@ -11,8 +11,6 @@ from advisor.intake.hire_list import FILE
 from advisor.intake.hire_settings import HireSettings
 from advisor.knowledge.tables import load_table
 
-__all__ = ["label_lines", "labels_page"]
-
 _STYLE = """
 @page { size: auto; margin: 8mm }
 body { font: 10.5pt/1.3 system-ui, sans-serif; color: #000; background: #fff; margin: 0 auto; max-width: 194mm }

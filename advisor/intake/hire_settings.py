@@ -24,8 +24,6 @@ from advisor.solve.windows import load_windows
 if TYPE_CHECKING:
     from advisor.shelf.items import Item
 
-__all__ = ["HireSettings", "as_mapping", "settings_for", "settings_for_all"]
-
 _OF_THE_BODY = frozenset({"rider.height_cm", "rider.weight_kg"})
 _IN_TWO = 200
 

@@ -17,8 +17,6 @@ from advisor.shop_folder import sheets_folder
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-__all__ = ["forget_sheet", "gear_of", "keep_sheet", "kept_aliases", "kept_sheet", "sheet_page", "sheet_yaml"]
-
 _LONGEST = 80
 
 

@@ -13,8 +13,6 @@ from advisor.knowledge.fault import Fault
 from advisor.ordinary_files import read_ordinary
 from advisor.plain_text import clean
 
-__all__ = ["Document", "Place", "read"]
-
 Place = tuple[str | int, ...]
 _MOST_PLACES = 100_000
 _MOST_BYTES = 50_000_000

@@ -16,8 +16,6 @@ from advisor.plain_text import clean
 if TYPE_CHECKING:
     from advisor.knowledge.fault import Fault
 
-__all__ = ["entry_fault", "load_table", "number_of"]
-
 
 def load_table(name: str) -> dict[str, Any]:
     """Return the content of one of the authors' knowledge files."""

@@ -8,8 +8,6 @@ from typing import NamedTuple
 
 from advisor.match.numbers import Number
 
-__all__ = ["AngleWords", "angle_pair", "signed_as_duck"]
-
 _REACH = 7
 _NOTCH = 3  # degrees: most discs' teeth; only tells a bare "18/6" from other pairs of numbers
 

@@ -9,8 +9,6 @@ from typing import Any
 from advisor.match.api import Matching
 from advisor.match.matcher import Matcher
 
-__all__ = ["Choice", "Clarification", "clarify", "help_text"]
-
 _MOST_CHOICES = 3
 
 

@@ -7,8 +7,6 @@ from typing import Generic, NamedTuple, TypeVar
 
 from advisor.match.text import tokens
 
-__all__ = ["Expressions", "Found", "forms_of"]
-
 Payload = TypeVar("Payload")
 
 

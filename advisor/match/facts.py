@@ -12,8 +12,6 @@ from advisor.match.heard import Heard, hear
 from advisor.match.reading import Reading
 from advisor.match.said import Said, find
 
-__all__ = ["facts_told"]
-
 
 def _one_of(reading: Reading, groups: Mapping[str, Iterable[str]]) -> dict[str, tuple[int, str]]:
     """Return which groups are named in clauses that do not say that all is well: group to (place, words)."""

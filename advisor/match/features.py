@@ -12,8 +12,6 @@ from collections.abc import Callable, Iterable, Iterator
 from advisor.match.lexicon import Lexicon
 from advisor.match.reading import Clause, Reading, Word
 
-__all__ = ["Spoken", "clause_features", "common_word", "letters", "telling_words", "text_features"]
-
 Spoken = dict[str, list[Word]]
 """Features, each with the words that gave it."""
 

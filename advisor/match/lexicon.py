@@ -7,8 +7,6 @@ from typing import Any
 
 from advisor.match.text import stem, tokens
 
-__all__ = ["Lexicon", "pack_facts", "pack_language"]
-
 _LONGEST = 6
 _LISTS = (
     "reassuring",

@@ -20,8 +20,6 @@ from advisor.match.second import second_complaint
 from advisor.match.shop import ShopPhrases
 from advisor.match.spelling import Speller
 
-__all__ = ["OUT_OF_SCOPE", "Matcher", "load_matcher"]
-
 OUT_OF_SCOPE = "out_of_scope"
 """The class of phrases that are none of ours; never shown as an entry."""
 

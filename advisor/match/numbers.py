@@ -8,8 +8,6 @@ from typing import Any, NamedTuple
 from advisor.match.expressions import Expressions
 from advisor.match.text import Token
 
-__all__ = ["Number", "NumberReader"]
-
 _UNDER = {2, 4, 8, 16, 32}
 _THOUSANDS = 3
 _ORDINALS = {"2": "nd", "3": "rd", **dict.fromkeys("0456789", "th")}

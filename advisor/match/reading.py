@@ -6,8 +6,6 @@ from advisor.match.lexicon import Lexicon
 from advisor.match.spelling import Speller
 from advisor.match.text import clean, stem, tokens
 
-__all__ = ["Clause", "Reading", "Word", "read"]
-
 _MARKS_THAT_CUT = frozenset(".!?;:,()\n\u2026")
 _SHORTEST_CLAUSE_WORDS = 3
 

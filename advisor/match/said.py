@@ -7,8 +7,6 @@ from functools import lru_cache
 
 from advisor.match.text import Token
 
-__all__ = ["Said", "find"]
-
 
 @lru_cache(maxsize=256)
 def _by_first_word(expressions: tuple[str, ...]) -> dict[str, list[list[str]]]:

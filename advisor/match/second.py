@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-__all__ = ["second_complaint"]
-
 _WHOLE = 0.15
 
 

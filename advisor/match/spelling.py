@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 
-__all__ = ["Speller", "distance"]
-
 _LETTERS = "abcdefghijklmnopqrstuvwxyz"
 
 

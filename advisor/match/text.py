@@ -8,8 +8,6 @@ from __future__ import annotations
 import re
 import unicodedata
 
-__all__ = ["MAX_CHARACTERS", "Token", "clean", "stem", "tokens"]
-
 MAX_CHARACTERS = 4000
 """Longer texts are read up to here: a technical bound on work, not a judgement about riders."""
 

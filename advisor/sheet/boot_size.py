@@ -11,17 +11,6 @@ from typing import NamedTuple
 
 from advisor.knowledge.trees import Trees, authors, of_trees
 
-__all__ = [
-    "BootSize",
-    "FootRange",
-    "SizeError",
-    "SizeSystem",
-    "foot_range",
-    "parse_boot_size",
-    "size_systems",
-    "sizes_for",
-]
-
 
 class SizeError(ValueError):
     """A text is no boot size; the message says how to write one."""

@@ -8,8 +8,6 @@ from advisor.plain_text import clean
 from advisor.sheet.readings import Origin
 from advisor.sheet.units import parse_quantity
 
-__all__ = ["OBJECT_KEYS", "ORIGINS", "Given", "LeafError", "convert", "unwrap"]
-
 OBJECT_KEYS: Final = ("value", "from", "plus_minus")
 ORIGINS: Final[tuple[Origin, ...]] = get_args(Origin)
 _MOST = 1e6

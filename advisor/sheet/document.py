@@ -11,8 +11,6 @@ from typing import Any, NamedTuple
 
 from advisor.plain_text import clean
 
-__all__ = ["MAX_BYTES", "Branch", "Fault", "Node", "UnreadableError", "Value", "plain", "read_document"]
-
 MAX_BYTES = 1_000_000
 _DEEPEST = 8
 

@@ -10,8 +10,6 @@ from advisor.knowledge.tables import entry_fault, number_of
 from advisor.knowledge.trees import Trees, of_trees
 from advisor.sheet.readings import Reading
 
-__all__ = ["Believable", "Estimates", "Rule", "apply_rules", "load_estimates"]
-
 _FILE = "estimates.yaml"
 
 

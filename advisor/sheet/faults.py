@@ -11,8 +11,6 @@ from advisor.sheet.document import Branch, Fault, Node, Value, plain
 from advisor.sheet.fields import FieldRow, field_rows, sections
 from advisor.sheet.units import FACTORS, unit_words
 
-__all__ = ["misfit", "report", "unfit", "unknown_field"]
-
 
 def report(root: Branch, doubtful: list[str]) -> list[Fault]:
     """Return what is wrong at each place that does not fit the table of fields.

@@ -8,8 +8,6 @@ from typing import Literal, NamedTuple
 
 from advisor.knowledge.tables import load_table
 
-__all__ = ["FieldRow", "Kind", "field_rows", "sections"]
-
 Kind = Literal["number", "integer", "yes_no", "choice", "size", "steps", "text"]
 
 

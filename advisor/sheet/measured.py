@@ -14,8 +14,6 @@ from math import cos, isnan, radians
 from advisor.sheet.readings import Reading
 from advisor.sheet.sheet import Sheet
 
-__all__ = ["apply_measured", "as_fields"]
-
 _RULER_MM = 1.5
 _WIDTH_MM = 3.0
 _FEET = ("front", "back")

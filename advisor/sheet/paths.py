@@ -8,8 +8,6 @@ from functools import cache
 from advisor.sheet.fields import field_rows
 from advisor.sheet.setup import Setup
 
-__all__ = ["OF_EACH_FOOT", "setup_path", "setup_paths", "sheet_path"]
-
 _RENAMED = {
     "rider.height_cm": ("rider.height_mm", 10.0),
     "rider.inseam_cm": ("rider.inseam_mm", 10.0),

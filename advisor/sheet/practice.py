@@ -9,8 +9,6 @@ from typing import Any, NamedTuple
 from advisor.knowledge.tables import entry_fault, number_of
 from advisor.knowledge.trees import Trees, of_trees
 
-__all__ = ["PracticeValue", "load_practice"]
-
 _FILE = "practice.yaml"
 _SHARED = frozenset({"source", "unit", "words", "plus_minus"})
 

@@ -14,8 +14,6 @@ from advisor.sheet.fields import FieldRow, field_rows, sections
 from advisor.sheet.relations import check_relations
 from advisor.sheet.sheet import SCHEMA, Leaf, LeafValue, Sheet
 
-__all__ = ["fitting_leaves", "parse_sheet", "parse_value", "read_sheet"]
-
 
 def read_sheet(path: Path) -> Sheet:
     """Return the setup sheet in a file, YAML or JSON.

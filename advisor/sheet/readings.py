@@ -11,8 +11,6 @@ from advisor.knowledge.trees import Trees, authors
 from advisor.sheet.paths import sheet_path
 from advisor.sheet.setup import Setup
 
-__all__ = ["Known", "Origin", "Reading"]
-
 Origin = Literal["measured", "told", "looked_up", "assumed"]
 
 

@@ -13,8 +13,6 @@ from advisor.knowledge.trees import authors
 from advisor.sheet.estimates import load_estimates
 from advisor.sheet.sheet import Leaf
 
-__all__ = ["check_relations"]
-
 _EXACT = 1e-6
 _FEET = ("front", "back")
 

@@ -16,8 +16,6 @@ from advisor.sheet.readings import Known, Origin, Reading
 from advisor.sheet.setup import Practice, Setup
 from advisor.sheet.sheet import Leaf, Sheet
 
-__all__ = ["resolve"]
-
 _STEPS = frozenset({"left", "right", "lean", "label", "longer"})
 _LEADING = "rider.leading_foot"
 

@@ -15,8 +15,6 @@ from functools import cache
 from math import nan
 from typing import Literal
 
-__all__ = ["Bindings", "Board", "Boots", "FootSetup", "FootSide", "Practice", "Ride", "Rider", "Setup"]
-
 FootSide = Literal["front", "back"]
 
 

@@ -11,8 +11,6 @@ from advisor.errors import UnknownName
 from advisor.sheet.fields import field_rows
 from advisor.sheet.readings import Origin
 
-__all__ = ["SCHEMA", "Leaf", "LeafValue", "Sheet"]
-
 SCHEMA = 1
 
 LeafValue = float | bool | str | tuple[int, int]

@@ -10,18 +10,6 @@ from collections.abc import Mapping
 from functools import cache
 from typing import Literal
 
-__all__ = [
-    "FACTORS",
-    "UnitError",
-    "UnitSystem",
-    "format_height",
-    "format_length",
-    "format_quantity",
-    "parse_length_mm",
-    "parse_quantity",
-    "unit_words",
-]
-
 UnitSystem = Literal["metric", "imperial"]
 
 _LENGTHS = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4, "ft": 304.8}

@@ -9,8 +9,6 @@ from typing import Any, Literal, get_args
 from advisor.sheet.fields import field_rows
 from advisor.sheet.sheet import Leaf, Sheet
 
-__all__ = ["KINDS", "Item", "Kind", "key_of", "onto_sheet", "restored", "stored"]
-
 Kind = Literal["board", "boots", "bindings"]
 KINDS: tuple[Kind, ...] = get_args(Kind)
 

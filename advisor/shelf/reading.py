@@ -21,8 +21,6 @@ from advisor.sheet.readings import Origin
 from advisor.sheet.sheet import Leaf
 from advisor.shelf.items import KINDS, Item, Kind
 
-__all__ = ["read_csv", "read_items", "read_yaml"]
-
 _FILE = "shelf.yaml"
 _MOST_BYTES = 200_000_000
 _MOST_FAULTS = 20

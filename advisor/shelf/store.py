@@ -17,8 +17,6 @@ from advisor.errors import AdvisorError
 from advisor.shelf.items import KINDS, Item, Kind, key_of, restored, stored
 from advisor.shop_folder import shelf_folder
 
-__all__ = ["Shelf"]
-
 _TABLES = """
 create table if not exists items (
   id integer primary key, kind text not null, key text not null, label text not null, fleet integer not null,

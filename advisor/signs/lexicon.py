@@ -11,8 +11,6 @@ from typing import Any, NamedTuple
 from advisor.kept import keep, kept_file, read_kept
 from advisor.signs.line import Word, folded
 
-__all__ = ["Found", "Lexicon"]
-
 _ENDS = ""
 _GAP = ".."
 _WIDEST_GAP = 3

@@ -6,8 +6,6 @@ import re
 import unicodedata
 from typing import NamedTuple
 
-__all__ = ["Word", "folded", "words_of"]
-
 _PIECE = re.compile(r"[a-z0-9]+(?:'[a-z]+)?|[.!?;:,()\n…/]+|\s-+\s|[-–—]+")
 _ENDINGS = re.compile(r"'(?:s|m|re|ve|ll|d)$")
 _SENTENCE_ENDS = frozenset(".!?\n…")

@@ -16,8 +16,6 @@ from advisor.sheet.readings import Known
 from advisor.sheet.units import FACTORS, UnitSystem
 from advisor.solve.windows import load_windows
 
-__all__ = ["Check", "as_mapping", "checks_of", "put_back", "slip_table"]
-
 _LONG = 1000
 _MOST_LINES = 30
 _WHOLE = "whole"

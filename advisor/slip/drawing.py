@@ -12,8 +12,6 @@ from advisor.slip.inputs import inputs_json
 from advisor.slip.letters import lines_of, width_em
 from advisor.slip.page import footer
 
-__all__ = ["drawing"]
-
 _MARGIN_MM = 8.0
 _PAPER_MM = (148.0, 210.0)
 _LINE = 1.3

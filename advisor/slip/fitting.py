@@ -10,8 +10,6 @@ from advisor.draw.small import small_above, small_sections
 from advisor.slip.content import Slip
 from advisor.slip.letters import lines_of
 
-__all__ = ["ABOVE_SECTIONS_MM", "PAGE_MM", "Fit", "fitted", "pictures", "text_lines"]
-
 PAGE_MM = (132.0, 192.0)
 """What A5 leaves inside margins of 8 mm, and 2 mm in hand."""
 

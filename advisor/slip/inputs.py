@@ -21,8 +21,6 @@ from advisor.plain_text import clean
 if TYPE_CHECKING:
     from advisor.dialogue.answer import Answer
 
-__all__ = ["Replayed", "inputs_json", "read_slip", "replay_slip"]
-
 _MARK = "advisor-slip"
 _MOST_BYTES = 20_000_000
 _LEFT_OUT = ("alias", "complaint", "said", "note", "board", "done", "result", "follows", "trail")

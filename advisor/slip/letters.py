@@ -7,8 +7,6 @@ from __future__ import annotations
 
 from functools import cache
 
-__all__ = ["lines_of", "width_em"]
-
 _WIDTHS = {
     191: "'",
     222: "ijl‘’",

@@ -7,8 +7,6 @@ from advisor.explain.text import Block, Drawing, Heading, Points, Say, Text
 from advisor.slip.content import Slip
 from advisor.slip.page import footer
 
-__all__ = ["slip_text"]
-
 
 def slip_text(slip: Slip, width: int = 80, ascii_only: bool = False) -> Text:
     """Return a slip in the text model, pictures included.

@@ -9,8 +9,6 @@ from advisor.slip.content import Slip
 from advisor.slip.fitting import PAGE_MM, fitted, pictures
 from advisor.slip.inputs import inputs_json
 
-__all__ = ["page"]
-
 _LARGER = 1.34
 """How much larger the page is on paper that leaves room for it: US Letter leaves 200 by 263 mm, A4 194 by 281 mm."""
 

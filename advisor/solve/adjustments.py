@@ -11,19 +11,6 @@ from advisor.knowledge.tables import entry_fault, number_of
 from advisor.knowledge.trees import Trees, of_trees
 from advisor.sheet.fields import field_rows
 
-__all__ = [
-    "Adjustment",
-    "Bound",
-    "Feet",
-    "FixRule",
-    "Way",
-    "Work",
-    "load_adjustments",
-    "load_fixes",
-    "load_most_assumed",
-    "load_most_spoiled",
-]
-
 _FILE = "adjustments.yaml"
 _FEET = ("each", "front", "back", "both", "none")
 _WAY_KEYS = frozenset(

@@ -11,8 +11,6 @@ from advisor.geometry.register import MEASURES, Place, measure_named, places
 from advisor.sheet.setup import FootSide, Setup
 from advisor.solve.windows import Interval, Window
 
-__all__ = ["Aim", "aimed", "kind_of", "place_of", "spoken"]
-
 
 @dataclass(frozen=True, slots=True)
 class Aim:

@@ -26,8 +26,6 @@ from advisor.solve.reasons import range_words, value_words
 from advisor.solve.trial import Meter, Trial
 from advisor.solve.windows import load_windows
 
-__all__ = ["Alternative", "Bench", "Judged", "Step"]
-
 Values = tuple[int, ...]
 """For each adjustment of a step its value: 0 for where it stands, else the place among its options plus one."""
 

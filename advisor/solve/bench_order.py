@@ -13,8 +13,6 @@ from advisor.sheet.fields import field_rows
 from advisor.sheet.sheet import Sheet
 from advisor.solve.adjustments import load_adjustments
 
-__all__ = ["Ask", "BenchOrder", "BenchStep", "BoardLength", "Goal", "load_bench_order"]
-
 _FILE = "first_setup.yaml"
 _KEYS = frozenset(
     {"sets", "spare", "alone", "before", "after", "takes", "never_out", "must", "by", "toward", "alike", "head", "says",

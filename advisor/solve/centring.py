@@ -7,8 +7,6 @@ from advisor.solve.found import Found, Pick
 from advisor.solve.hunt import Hunt
 from advisor.solve.limits import slack_mm
 
-__all__ = ["centred"]
-
 _SLIDE = "shift_across"
 _SPLIT = "overhang_split_mm"
 _RULED = 0.25

@@ -19,8 +19,6 @@ from advisor.solve.trial import Meter
 if TYPE_CHECKING:
     from advisor.solve.hunt import Hunt
 
-__all__ = ["chained"]
-
 _Sets = tuple[tuple[int, ...], tuple[int, ...], tuple[int, ...]]
 """What works on the complaint, the first repairs, the second ones."""
 

@@ -16,8 +16,6 @@ from advisor.solve.adjustments import load_adjustments
 from advisor.solve.options import SIDES, Lever, Option, lever_key, number_in, setup_place, words_for
 from advisor.solve.whatif import Effect, WhatIf, what_if
 
-__all__ = ["Change", "Choice", "Spoiled", "changes_of"]
-
 
 @dataclass(frozen=True, slots=True)
 class Change:

@@ -12,8 +12,6 @@ from advisor.solve.options import levers
 from advisor.solve.redraw import Redraws, Signature, signature_of
 from advisor.solve.search import Search
 
-__all__ = ["Flip", "counterfactual"]
-
 _REACH = (1.0, 4.0, 16.0)
 _FINE = 0.05
 _SMALLEST_SHARE = 0.005

@@ -30,8 +30,6 @@ from advisor.solve.options import SIDES
 from advisor.solve.shortfall import narrowest_waist_mm
 from advisor.solve.windows import load_windows
 
-__all__ = ["FirstSetup", "first_setup", "lengths_that_suit"]
-
 
 @dataclass(frozen=True)
 class FirstSetup:

@@ -10,8 +10,6 @@ from advisor.solve.options import Lever
 from advisor.solve.trial import Meter
 from advisor.solve.windows import Interval
 
-__all__ = ["Found", "Goal", "Pick", "any_ruined", "last_mover", "look", "serves"]
-
 Pick = tuple[int, int]
 """An adjustment and its value, by their places in the trial's list and the adjustment's options."""
 

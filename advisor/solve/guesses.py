@@ -18,8 +18,6 @@ from advisor.sheet.setup import Setup
 from advisor.solve.adjustments import load_most_assumed
 from advisor.solve.windows import Windows
 
-__all__ = ["Guesses"]
-
 _TINY = 1e-9
 
 

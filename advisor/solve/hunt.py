@@ -50,8 +50,6 @@ _Step = list[tuple[Meter, bool, float]]
 _Plan = tuple[list[tuple[list[Goal], _Step, list[Goal], _Step]], list[float]]
 _TINY = 1e-9
 
-__all__ = ["Hunt"]
-
 
 class Hunt:
     """The search for one set of aims on one trial."""

@@ -13,8 +13,6 @@ from advisor.sheet.setup import FootSide
 from advisor.solve.adjustments import load_adjustments
 from advisor.solve.options import Lever, Option, lever_key
 
-__all__ = ["Limit", "Reach", "Scope", "allows", "limit_of", "load_limits", "only_shown", "slack_mm", "worth_share"]
-
 _FILE = "limits.yaml"
 _NUMBERS = ("usual", "usual_steps", "most", "most_steps", "goal", "goal_steps", "least", "least_steps")
 _KEYS = frozenset({*_NUMBERS, "across_zero"})

@@ -9,8 +9,6 @@ from advisor.solve.hunt import Hunt
 from advisor.solve.options import cost
 from advisor.solve.trial import Meter
 
-__all__ = ["nearest", "unruined"]
-
 _TINY = 1e-9
 
 

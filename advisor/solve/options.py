@@ -19,21 +19,6 @@ from advisor.sheet.sheet import LeafValue, Sheet
 from advisor.solve.adjustments import Adjustment, Bound, Way, load_adjustments
 from advisor.solve.windows import load_windows
 
-__all__ = [
-    "SIDES",
-    "Lever",
-    "Option",
-    "cost",
-    "feet_of",
-    "lever_for",
-    "lever_key",
-    "lever_reads",
-    "levers",
-    "number_in",
-    "setup_place",
-    "words_for",
-]
-
 SIDES: tuple[FootSide, FootSide] = ("front", "back")
 _EXACT = 1e-6
 _MOST_STEPS = 400

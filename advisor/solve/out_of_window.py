@@ -12,8 +12,6 @@ from advisor.geometry.register import SIDES, Measure, Place, places
 from advisor.sheet.readings import Known
 from advisor.solve.windows import State, Window, load_windows
 
-__all__ = ["OutOfWindow", "out_of_window"]
-
 
 class OutOfWindow(NamedTuple):
     """One number outside its window.

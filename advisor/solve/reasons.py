@@ -12,18 +12,6 @@ from advisor.solve.found import Found, Goal
 from advisor.solve.hunt import Hunt
 from advisor.solve.windows import Interval
 
-__all__ = [
-    "missed_words",
-    "range_words",
-    "reached_values",
-    "spoiling_words",
-    "unit_of",
-    "value_words",
-    "why_lost",
-    "why_won",
-    "work_words",
-]
-
 _TINY = 1e-6
 _MOST_TOLD = 4
 _UNITS = {"deg": "degrees", "1": "", "N": "N"}

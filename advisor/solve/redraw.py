@@ -17,8 +17,6 @@ from advisor.solve.hunt import Hunt
 from advisor.solve.options import Lever, feet_of, lever_for, lever_reads
 from advisor.solve.search import Search, hunt_for
 
-__all__ = ["Redraws", "Signature", "signature_of"]
-
 Signature = tuple[tuple[str, int], ...] | str
 """Which adjustments win, and which way each goes; or `leave`, or `none`."""
 

@@ -30,8 +30,6 @@ if TYPE_CHECKING:
     from advisor.solve.chance.likely import Likely
     from advisor.solve.shortfall import Shortfall
 
-__all__ = ["Search", "find", "hunt_for"]
-
 _RUNNERS_UP = 3
 _TINY = 1e-9
 

@@ -19,8 +19,6 @@ from advisor.solve.hunt import Hunt
 from advisor.solve.options import Lever, setup_place
 from advisor.solve.reasons import reached_values, spoiling_words, value_words
 
-__all__ = ["Fix", "Missed", "Shortfall", "narrowest_waist_mm", "shortfall_of"]
-
 _CLOSE = 0.05
 _MARGINS = ("toe_margin_deg", "heel_margin_deg", "toe_contact_deg", "heel_contact_deg")
 

@@ -16,8 +16,6 @@ from advisor.solve.options import Lever, Option, cost, levers
 from advisor.solve.whatif import what_if
 from advisor.solve.windows import load_windows
 
-__all__ = ["take_steps"]
-
 
 def take_steps(sheet: Sheet, known: Known, name: str, feet: Sequence[FootSide], steps: int) -> Choice | None:
     """Make one adjustment by so many of its steps at the feet named, as far as one visit may go.

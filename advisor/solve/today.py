@@ -26,8 +26,6 @@ from advisor.solve.options import SIDES
 from advisor.solve.reasons import why_lost, why_won
 from advisor.solve.search import Search, find, hunt_for
 
-__all__ = ["find_today", "step_toward"]
-
 _WITHIN_A_VISIT: tuple[Reach, ...] = ("usual", "most")
 _MOST_TOGETHER = 3
 _TINY = 1e-9

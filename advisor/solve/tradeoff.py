@@ -29,8 +29,6 @@ from advisor.solve.options import SIDES, cost
 from advisor.solve.reasons import missed_words, reached_values, work_words
 from advisor.solve.search import Search, find, hunt_for
 
-__all__ = ["Trade", "TradeOff", "trade_off"]
-
 _TENTHS = 10
 
 Vector = tuple[float, ...]

@@ -12,8 +12,6 @@ from advisor.sheet.fields import field_rows
 from advisor.sheet.sheet import LeafValue, Sheet
 from advisor.solve.adjustments import Way, load_adjustments
 
-__all__ = ["Travel", "load_travels", "untold_travels", "with_usual_travels"]
-
 _FILE = "travel.yaml"
 
 

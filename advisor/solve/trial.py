@@ -22,8 +22,6 @@ from advisor.solve.guesses import Guesses
 from advisor.solve.options import Lever, setup_place
 from advisor.solve.windows import Interval, Window, Windows
 
-__all__ = ["Meter", "Trial", "reads"]
-
 _TINY = 1e-9
 
 

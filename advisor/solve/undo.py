@@ -11,8 +11,6 @@ from advisor.sheet.sheet import LeafValue, Sheet
 from advisor.solve.choice import Change, changes_of
 from advisor.solve.options import Lever, Option, lever_key, levers
 
-__all__ = ["taken_back"]
-
 
 def taken_back(now: Sheet, before: Sheet, advised: Sheet, trees: Trees | None = None) -> tuple[Change, ...]:
     """Return what has to be done so that every field that a change set is as it was.

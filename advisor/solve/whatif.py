@@ -13,8 +13,6 @@ from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import LeafValue, Sheet
 
-__all__ = ["Effect", "WhatIf", "effects_between", "what_if"]
-
 _SAME = 1e-9
 
 

@@ -17,8 +17,6 @@ from advisor.solve.options import setup_place
 from advisor.solve.reasons import unit_of, value_words
 from advisor.solve.whatif import WhatIf, effects_between
 
-__all__ = ["WholeMount", "whole_mount"]
-
 
 @dataclass(frozen=True)
 class WholeMount(Choice):

@@ -15,8 +15,6 @@ from advisor.sheet.practice import load_practice
 from advisor.sheet.readings import Known
 from advisor.sheet.setup import Setup
 
-__all__ = ["Interval", "State", "Window", "Windows", "load_windows", "window_id"]
-
 State = Literal["good", "close", "out", "unknown"]
 
 _FILE = "windows.yaml"

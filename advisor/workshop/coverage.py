@@ -10,8 +10,6 @@ from random import Random
 
 from advisor.graph.knowledge import Knowledge
 
-__all__ = ["Coverage", "cover"]
-
 _RIDERS_PART = 10
 
 

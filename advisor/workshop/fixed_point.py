@@ -20,8 +20,6 @@ from advisor.workshop.training.rider import TrueRider, sound_answers
 from advisor.workshop.training.sound_rider import fit_rider
 from advisor.workshop.training.tables import training_table
 
-__all__ = ["Moved", "mounted_rider", "what_still_moves"]
-
 _QUESTIONS = 40
 _MOUNT = "mount."
 _KEPT = ("seat_mm", "strap_left_mm", "strap_right_mm", "ladder_at")

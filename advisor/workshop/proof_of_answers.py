@@ -13,8 +13,6 @@ from advisor.knowledge.fault import Fault
 from advisor.knowledge.trees import Trees
 from advisor.match.heard import hear
 
-__all__ = ["faults_of_answers"]
-
 _FILE = "trees/answers.yaml"
 
 

@@ -13,8 +13,6 @@ from dataclasses import dataclass
 from advisor.graph.nodes import CLEARED, Ask, Entry, Fact
 from advisor.workshop.proof.subject import ENDS, ways_on
 
-__all__ = ["Effort", "best_order", "effort", "expected_cost"]
-
 _MOST_LINES = 4000
 
 

@@ -23,8 +23,6 @@ from advisor.plain_text import clean
 from advisor.sheet.fields import FieldRow, field_rows
 from advisor.sheet.sheet import Leaf, LeafValue, Sheet
 
-__all__ = ["Wandered", "nodes_seen", "ordinary_sheet", "random_sheet", "told", "wander"]
-
 _MOST_QUESTIONS = 40
 _UNSURE = 0.15
 _NOTHING_MOVES = 0.15

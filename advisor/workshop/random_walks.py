@@ -11,8 +11,6 @@ from random import Random
 from advisor.graph.nodes import CLEARED, Ask, Cause, Check, Entry, Fact
 from advisor.workshop.proof.subject import ENDS, ways_on
 
-__all__ = ["Walked", "can_come_to", "never_seen", "walk_at_random"]
-
 _UNKNOWN = 0.1
 """How often a check's number cannot be told, which leaves the suspect unchecked."""
 

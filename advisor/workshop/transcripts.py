@@ -15,8 +15,6 @@ from advisor.knowledge.lined_yaml import read
 from advisor.sheet.reading import read_sheet
 from advisor.sheet.sheet import Sheet
 
-__all__ = ["Recording", "Turn", "read_recording", "replay"]
-
 
 @dataclass(frozen=True, slots=True)
 class Turn:

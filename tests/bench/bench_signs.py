@@ -24,8 +24,6 @@ from advisor.match import load_matcher
 from advisor.sheet.reading import read_sheet
 from advisor.sheet.sheet import Sheet
 
-__all__ = ["Row", "play", "score", "wilson"]
-
 SHEET = Path(__file__).parents[2] / "transcripts_demo" / "larchfall_heel.yaml"
 _SAFE = {"emergency", "clinician", "not_ridden"}
 _SIGN_QUESTIONS = ("_signs", "_sign", "_asked", "_swells", "_locks", "_gives", "_fell", "_bears")

@@ -7,8 +7,6 @@ from typing import Any
 
 from advisor.cases.record import CaseRecord, new_id
 
-__all__ = ["HOSTILE", "case"]
-
 HOSTILE = {
     "sql": "Robert'); DROP TABLE cases;-- \" ' % _ \\",
     "html": "<script>alert(1)</script><img src=x onerror=alert(2)>&amp;<!-- ]]> --></style></svg>",

@@ -10,8 +10,6 @@ from advisor.knowledge.fault import Fault
 from advisor.workshop.proof import prove
 from tests.graph.sound_world import SOUND, Example
 
-__all__ = ["broken", "faults_of", "write"]
-
 
 def write(root: Path, files: Mapping[str, str]) -> Path:
     """Write files under a folder and return it."""

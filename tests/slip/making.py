@@ -16,8 +16,6 @@ from advisor.slip.content import Slip, slip_of
 from tests.cases.making import HOSTILE
 from tests.conftest import ROOT
 
-__all__ = ["answers_of_every_entry", "case_told", "followed_case", "heel_case", "hostile_case", "varied_slips"]
-
 _SHEET = Path(ROOT / "transcripts_demo" / "larchfall_heel.yaml")
 _MOST_QUESTIONS = 12
 

@@ -10,8 +10,6 @@ import yaml
 from advisor.sheet.reading import parse_sheet
 from advisor.sheet.sheet import Sheet
 
-__all__ = ["random_document", "random_sheet", "sheet_from"]
-
 STYLES = ("all_mountain", "carving", "freestyle", "powder", "first_season")
 
 

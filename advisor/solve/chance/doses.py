@@ -10,8 +10,6 @@ from advisor.geometry.register import MEASURES
 from advisor.knowledge.tables import entry_fault, number_of
 from advisor.knowledge.trees import Trees, of_trees
 
-__all__ = ["Costs", "Doses", "Evidence", "load_doses"]
-
 _FILE = "doses.yaml"
 _TENTHS = 10
 

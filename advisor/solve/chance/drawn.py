@@ -20,8 +20,6 @@ from advisor.sheet.readings import Known
 from advisor.solve.confidence import sources_of
 from advisor.solve.trial import Meter
 
-__all__ = ["PAIRS", "deviations", "shifts", "used_sources"]
-
 PAIRS = 24
 _SPREAD = 0.5
 """A ± is two standard deviations."""

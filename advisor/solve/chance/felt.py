@@ -14,8 +14,6 @@ from dataclasses import dataclass
 from advisor.knowledge.trees import Trees, of_trees
 from advisor.solve.chance.doses import load_doses
 
-__all__ = ["Felt", "Outcome", "felt_by", "learned"]
-
 _ROUNDS = 12
 
 

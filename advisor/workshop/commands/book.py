@@ -14,8 +14,6 @@ from advisor.written_files import HTML, write_whole
 if TYPE_CHECKING:
     import argparse
 
-__all__ = ["add_book", "write_book"]
-
 
 def add_book(parser: argparse.ArgumentParser) -> None:
     """Add the command's arguments."""

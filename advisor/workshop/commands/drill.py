@@ -18,8 +18,6 @@ if TYPE_CHECKING:
     from advisor.workshop.training.drill import Drill
     from advisor.workshop.training.spaced_repetition import Memory, SkillState
 
-__all__ = ["add_drill", "drill"]
-
 _BAR = 20
 _LONGEST = 400
 _LONGEST_NAME = 40

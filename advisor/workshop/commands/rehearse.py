@@ -19,8 +19,6 @@ if TYPE_CHECKING:
     from advisor.workshop.training.rehearsal import Rehearsed
     from advisor.workshop.training.scoring import Share
 
-__all__ = ["add_rehearse", "rehearse"]
-
 _BAR = 30
 _WORST_TOLD = 5
 _FAULTS_TOLD = 12

@@ -25,8 +25,6 @@ from advisor.written_files import write_whole
 if TYPE_CHECKING:
     import argparse
 
-__all__ = ["add_replay", "replay_command"]
-
 _WIDTH = 80
 
 

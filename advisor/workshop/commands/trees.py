@@ -22,8 +22,6 @@ if TYPE_CHECKING:
     from advisor.workshop.coverage import Coverage
     from advisor.workshop.question_cost import Effort
 
-__all__ = ["add_trees", "prove"]
-
 _RECORDINGS = "transcripts_demo"
 
 

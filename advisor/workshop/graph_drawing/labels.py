@@ -12,8 +12,6 @@ from advisor.geometry.register import MEASURES
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Aim, Ask, Cause, Check, Do, Entry, Jump, Mount, Node, Refer, Span, Tell
 
-__all__ = ["KINDS", "Link", "kind_of", "label", "links"]
-
 KINDS = ("check", "ask", "look", "cause", "aim", "do", "mount", "tell", "refer", "jump")
 _LONGEST = 160
 _SIGNS = {"deg": "°", "1": ""}

@@ -15,8 +15,6 @@ from advisor.workshop.proof.subject import roots, ways_on
 if TYPE_CHECKING:
     from networkx import DiGraph
 
-__all__ = ["Layers", "layers"]
-
 _SWEEPS = 8
 
 

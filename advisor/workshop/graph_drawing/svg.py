@@ -10,8 +10,6 @@ from advisor.graph.nodes import CLEARED, Entry
 from advisor.workshop.graph_drawing.labels import kind_of, label, links
 from advisor.workshop.graph_drawing.layout import layers
 
-__all__ = ["as_svg"]
-
 _WIDTH, _GAP_X, _GAP_Y, _LINE, _PAD, _MARGIN = 210, 150, 18, 15, 8, 20
 _CHARACTERS, _MOST_LINES = 32, 4
 _ROUND = {

@@ -10,8 +10,6 @@ from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import CLEARED, SUSPECTS, Entry
 from advisor.workshop.graph_drawing.labels import kind_of, label, links
 
-__all__ = ["as_tree"]
-
 _LINES = {"branch": "├─ ", "last": "└─ ", "down": "│  ", "gap": "   "}
 _ASCII = {"branch": "|- ", "last": "`- ", "down": "|  ", "gap": "   "}
 _NARROWEST = 24

@@ -24,8 +24,6 @@ from advisor.workshop.matcher.fit import Linear, Space, fit_linear
 from advisor.workshop.matcher.meanings_of_words import WordVectors
 from advisor.workshop.matcher.pack import packed_rows
 
-__all__ = ["build", "own_vocabulary"]
-
 MEANING_WEIGHT = 0.3
 
 

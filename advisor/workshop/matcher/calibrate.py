@@ -10,8 +10,6 @@ import numpy as np
 
 from advisor.match.second import second_complaint
 
-__all__ = ["Held", "decide", "mixed_shares"]
-
 OUT_OF_SCOPE = "out_of_scope"
 
 

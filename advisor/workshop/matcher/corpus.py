@@ -13,8 +13,6 @@ from advisor.knowledge.fault import Fault
 from advisor.knowledge.lined_yaml import read
 from advisor.knowledge_home import trees_dir
 
-__all__ = ["KINDS", "Phrase", "language_data", "load_phrases", "load_vague", "phrases_hash"]
-
 KINDS = ("plain", "terse", "oblique", "second_language", "long", "contrast", "typos")
 
 

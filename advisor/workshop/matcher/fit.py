@@ -13,8 +13,6 @@ from scipy.optimize import minimize  # type: ignore[import-untyped]
 
 from advisor.match.features import Spoken
 
-__all__ = ["Linear", "Space", "fit_linear"]
-
 KIND_WEIGHTS = {
     "w": 1.0,
     "b": 1.0,

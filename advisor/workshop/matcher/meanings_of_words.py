@@ -19,8 +19,6 @@ import numpy as np
 
 from advisor.errors import KnowledgeError
 
-__all__ = ["WordVectors", "build_table"]
-
 DIRECTIONS = 128
 _MAGIC = b"WORDVEC1"
 _RARITY = 1e-3

@@ -7,8 +7,6 @@ from pathlib import Path
 
 from advisor.match.model_file import FILE, load
 
-__all__ = ["model_is_stale"]
-
 
 def model_is_stale(file: str | PathLike[str] = FILE, trees: Path | None = None) -> bool:
     """Tell whether the phrases or the language data have changed since the model was built.

@@ -45,8 +45,6 @@ from advisor.workshop.proof import (
 from advisor.workshop.proof.rule import Rule
 from advisor.workshop.proof.subject import Subject
 
-__all__ = ["RULES", "prove"]
-
 RULES: tuple[Rule, ...] = tuple(
     module.RULE
     for module in (

@@ -5,8 +5,6 @@ from __future__ import annotations
 from advisor.graph.nodes import Entry
 from advisor.workshop.proof.subject import Subject
 
-__all__ = ["circles", "leaves"]
-
 
 def circles(subject: Subject, entry: Entry) -> list[list[str]]:
     """Return every set of nodes that lead back to each other, each in the order in which the file has them."""

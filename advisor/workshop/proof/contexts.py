@@ -7,8 +7,6 @@ from dataclasses import dataclass, replace
 from advisor.graph.nodes import CLEARED, Ask, Cause, Check, Entry, Jump, Node
 from advisor.workshop.proof.subject import Way, roots, ways_on
 
-__all__ = ["Context", "contexts"]
-
 
 @dataclass(frozen=True, slots=True)
 class Context:

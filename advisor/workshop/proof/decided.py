@@ -13,8 +13,6 @@ from math import inf
 from advisor.graph.nodes import Ask, Check, Entry
 from advisor.workshop.proof.subject import Subject, roots, ways_on
 
-__all__ = ["MOST_STATES", "Decided", "decided"]
-
 MOST_STATES = 20_000
 
 _Learnt = tuple[str, tuple[float, float] | tuple[str, ...], str]

@@ -15,8 +15,6 @@ from advisor.sheet.readings import Known
 from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import Sheet
 
-__all__ = ["can_be_had", "fields_lacking", "fields_read"]
-
 
 @cache
 def _empty() -> Known:

@@ -8,8 +8,6 @@ from dataclasses import dataclass
 from advisor.knowledge.fault import Fault
 from advisor.workshop.proof.subject import Subject
 
-__all__ = ["Rule"]
-
 
 @dataclass(frozen=True, slots=True)
 class Rule:

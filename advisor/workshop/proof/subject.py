@@ -18,8 +18,6 @@ from advisor.solve.windows import Windows, windows_of
 if TYPE_CHECKING:
     from networkx import DiGraph
 
-__all__ = ["ENDS", "Page", "Spot", "Subject", "Way", "near", "roots", "ways_on"]
-
 ENDS = (Aim, Do, Mount, Tell, Refer)
 
 

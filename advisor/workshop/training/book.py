@@ -27,8 +27,6 @@ from advisor.solve.windows import load_windows
 from advisor.workshop.graph_drawing.labels import kind_of, label, links
 from advisor.workshop.random_riders import ordinary_sheet
 
-__all__ = ["book"]
-
 _STYLE = """
 :root { color-scheme: light dark; --line: #8886; --soft: #8881; --mark: #b4500a; }
 * { box-sizing: border-box; }

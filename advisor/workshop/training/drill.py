@@ -22,8 +22,6 @@ from advisor.solve.aims import spoken
 from advisor.workshop.training.rider import TrueRider, draw_rider
 from advisor.workshop.training.tables import training_table
 
-__all__ = ["Drill"]
-
 _MOST_CAUSES = 14
 
 

@@ -18,8 +18,6 @@ from advisor.workshop.training.truth_measures import Truth
 if TYPE_CHECKING:
     from advisor.workshop.training.drill import Drill
 
-__all__ = ["Mark", "advisors_own", "mark", "mark_text", "whose_hand"]
-
 
 @dataclass(frozen=True)
 class Mark:

@@ -9,8 +9,6 @@ from advisor.sheet.estimates import load_estimates
 from advisor.sheet.sheet import Leaf, LeafValue, Sheet
 from advisor.workshop.training.tables import training_table
 
-__all__ = ["off_by_ruler", "seen_sheet"]
-
 
 def seen_sheet(true: Sheet, ruler: float, blank: float, random: Random) -> Sheet:
     """Return the sheet that a tech would have written.

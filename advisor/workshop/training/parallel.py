@@ -17,8 +17,6 @@ from advisor.workshop.training.rider import Noise, draw_rider
 from advisor.workshop.training.scoring import Scores, Share
 from advisor.workshop.training.tables import training_table
 
-__all__ = ["Level", "Levels", "Plan", "levels_of", "rehearse"]
-
 _LOT = 25
 
 

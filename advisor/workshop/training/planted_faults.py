@@ -14,8 +14,6 @@ from advisor.sheet.sheet import Leaf, LeafValue, Sheet
 from advisor.workshop.training.tables import drawn, training_table
 from advisor.workshop.training.truth_measures import Truth
 
-__all__ = ["Fault", "Planted", "load_faults", "plant"]
-
 _FILES = ("faults", "hidden_faults")
 _MOST_STEPS = 80
 _TINY = 1e-9

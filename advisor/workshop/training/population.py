@@ -15,8 +15,6 @@ from random import Random
 from advisor.errors import KnowledgeError
 from advisor.knowledge_home import trees_dir
 
-__all__ = ["Figures", "draw_body", "load_figures"]
-
 _FILE = "training/population.json"
 
 

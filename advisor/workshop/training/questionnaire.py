@@ -13,8 +13,6 @@ from advisor.workshop.training.planted_faults import Fault, load_faults
 from advisor.workshop.training.rider import Noise, TrueRider
 from advisor.workshop.training.tables import training_table
 
-__all__ = ["Asked", "ask_in_order"]
-
 
 @dataclass(frozen=True)
 class Asked:

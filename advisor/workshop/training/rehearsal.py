@@ -28,8 +28,6 @@ from advisor.workshop.training.truth_measures import Truth
 if TYPE_CHECKING:
     from advisor.match import Matcher
 
-__all__ = ["Rehearsed", "asked_and_told", "harm_done", "misses", "rehearse_one"]
-
 _MOST_QUESTIONS = 40
 _VISITS = 2
 _MOST_OFFERED = 3

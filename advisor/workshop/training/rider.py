@@ -21,8 +21,6 @@ from advisor.workshop.training.sound_rider import Fitted, fit_rider
 from advisor.workshop.training.tables import chosen, drawn, training_table
 from advisor.workshop.training.truth_measures import Truth, holds
 
-__all__ = ["Noise", "TrueRider", "draw_rider", "sound_answers"]
-
 _TRIES = 400
 _TILT = "rider.tilt_deg"
 

@@ -11,8 +11,6 @@ from typing import Any
 
 from advisor.workshop.training.rehearsal import Rehearsed
 
-__all__ = ["Scores", "Share", "wilson"]
-
 _Z = 1.959964
 _WORST_KEPT = 20
 

@@ -23,8 +23,6 @@ from advisor.solve.windows import Window, load_windows
 from advisor.workshop.training.population import draw_body
 from advisor.workshop.training.tables import chosen, drawn, training_table
 
-__all__ = ["Fitted", "faults_of_fit", "fit_rider"]
-
 _SIDES: tuple[FootSide, FootSide] = ("front", "back")
 _Setting = TypeVar("_Setting")
 

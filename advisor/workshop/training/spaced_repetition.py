@@ -20,8 +20,6 @@ from advisor.workshop.training.tables import training_table
 if TYPE_CHECKING:
     from fsrs import Card
 
-__all__ = ["Memory", "SkillState"]
-
 _SCHEMA = """
 create table if not exists cards (
   trainee text not null, card text not null, kind text not null, content text not null,

@@ -9,8 +9,6 @@ from typing import Any
 
 from advisor.knowledge.tables import entry_fault, load_table
 
-__all__ = ["chosen", "drawn", "training_table"]
-
 
 @cache
 def training_table(name: str) -> dict[str, Any]:

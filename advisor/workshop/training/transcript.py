@@ -14,8 +14,6 @@ from advisor.written_files import write_whole
 
 _RECORDED = (b"#", b"scenario:")
 
-__all__ = ["lines_of", "rider_again", "sheet_text", "write_recording"]
-
 
 def rider_again(
     number: int, seed: int, noise: Noise, two: float = 0.0, only: str | None = None

@@ -13,8 +13,6 @@ from advisor.sheet.resolve import resolve
 from advisor.sheet.setup import FootSide, Setup
 from advisor.sheet.sheet import Sheet
 
-__all__ = ["Truth", "holds"]
-
 _SIDES: tuple[FootSide, FootSide] = ("front", "back")
 _EDGES = ("toe", "heel")
 

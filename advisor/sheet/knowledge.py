@@ -1,3 +1,0 @@
-"""Moved to `advisor.knowledge.tables`."""
-
-from advisor.knowledge.tables import *  # noqa: F403

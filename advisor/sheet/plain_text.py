@@ -1,3 +1,0 @@
-"""Moved to `advisor.plain_text`."""
-
-from advisor.plain_text import *  # noqa: F403
