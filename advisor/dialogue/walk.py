@@ -279,8 +279,9 @@ class _Walker:
                 question = self._settle(node, line, assumed, seen, possible, taken)
                 if question:
                     return line._replace(status="open", question=question)
-                if self._too_rough(taken, spans):
-                    return self._untellable(node, line, assumed, seen, taken)
+                deciding = [one for one, branch in zip(taken, branches, strict=True) if branch == chosen]
+                if self._too_rough(deciding, spans):
+                    return self._untellable(node, line, assumed, seen, taken, [spans[at].go for at in sorted(possible)])
             if spans[chosen].go != CLEARED:
                 question = self._setting_first(node, line, assumed, seen, {chosen}, taken)
                 if question:
@@ -362,12 +363,19 @@ class _Walker:
         return False
 
     def _untellable(
-        self, node: Check, line: Line, assumed: _Assumed, seen: frozenset[str], taken: Sequence[Measured]
+        self,
+        node: Check,
+        line: Line,
+        assumed: _Assumed,
+        seen: frozenset[str],
+        taken: Sequence[Measured],
+        ways: Sequence[str],
     ) -> Line:
-        """Go on without a number that is too rough to tell: it neither shows a cause nor clears one by itself."""
-        step = Step(node, measured=tuple(taken), sure=False)
-        line = line._replace(steps=(*line.steps, step))
-        return self._follow(node.unknown, line, assumed, seen) if node.unknown else line.ended("cleared")
+        """Go on without a number that is too rough to tell: by a look or a question, else neither shown nor cleared."""
+        line = line._replace(steps=(*line.steps, Step(node, measured=tuple(taken), sure=False)))
+        asks = [way for way in ways if isinstance(self.entry.nodes.get(way), Ask)]
+        go = node.unknown or (asks[0] if asks else "")
+        return self._follow(go, line, assumed, seen) if go else line.ended("cleared")
 
     def _setting_first(
         self,
