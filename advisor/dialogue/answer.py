@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal
 
 from advisor.dialogue.case import Case
 from advisor.dialogue.gate import passed
+from advisor.dialogue.gate_rules import load_gate
 from advisor.dialogue.phrasebook import load_phrasebook
 from advisor.dialogue.walk import Line, Question, Walk, walk
 from advisor.dialogue.wanting import wanted
@@ -388,7 +389,9 @@ class _Ending:
             *self.done.entry.cautions,
             *_of_the_work(choice, self.case.trees),
         ]
-        cautions = (*(choice.cautions if choice else ()), *_cautions(self.knowledge, names))
+        several = load_gate(self.case.trees).under_a_bundle if choice and len(choice.changes) > 1 else {}
+        told = tuple(several.get(name) or self.knowledge.caution(name) for name in dict.fromkeys(names))
+        cautions = (*(choice.cautions if choice else ()), *told)
         return Answer(
             "advice", self.case, self.done, self.line, self.cause, choice, search=self.search, aims=self.aims,
             says=says, feel=feel or (self.cause.feel if self.cause else ""), cautions=tuple(dict.fromkeys(cautions)),

@@ -7,8 +7,8 @@ In this order:
 2. What facts do not show, but only do not rule out, is no instruction: the look that settles it comes first.
 3. What is bought or sent away waits for the free looks that may find what a hand can put right.
 4. What says that the set-up is right waits for the measures that it claims.
-5. "Not the set-up" never stands while a number of this sheet is outside its window and could be the cause, unless
-   another number has shown the cause already.
+5. What comes nearer and breaks something else is left alone. "Not the set-up" never stands while a number of this
+   sheet is outside its window and could be the cause, unless another number has shown the cause already.
 """
 
 from __future__ import annotations
@@ -26,6 +26,7 @@ from advisor.geometry.measuring import Measured, measure, spread
 from advisor.geometry.one_number import measure_or_field
 from advisor.geometry.register import places
 from advisor.graph.nodes import NOT_ENOUGH_KNOWN, Aim, Ask, Check, Do, Fact, Tell
+from advisor.solve.windows import load_windows
 
 if TYPE_CHECKING:
     from advisor.dialogue.answer import Answer
@@ -71,6 +72,10 @@ class _Gate:
             answer = self.answer = replace(answer, cause=None)
         if answer.outcome == "needs" or answer.mount or self._stands_anyway:
             return answer
+        if answer.partial and answer.beyond and self._breaks:
+            answer = self.answer = replace(
+                answer, outcome="refer", choice=None, referral=answer.beyond, says="", feel=""
+            )
         if self._refuted:
             return self._without_the_refuted()
         if self.walk.doubted is not None:
@@ -85,6 +90,17 @@ class _Gate:
     def _stands_anyway(self) -> bool:
         referral = self.answer.referral
         return referral is not None and referral.verdict in self.rules.stands_unshown
+
+    @property
+    def _breaks(self) -> bool:
+        """Whether what only comes nearer puts out of its window what was in it."""
+        choice = self.answer.choice
+        windows = load_windows(self.case.trees)
+        for effect in choice.effects if choice else ():
+            window = windows.window(effect.key, self.case.known.setup)
+            if window and window.state(effect.before) == "good" and window.state(effect.after) == "out":
+                return True
+        return False
 
     # ------------------------------------------------------------------ 1 refuted
 

@@ -34,6 +34,8 @@ class GateRules(NamedTuple):
         Causes whose answer is to measure again.
     most_to_measure
         How many numbers are named to be measured again.
+    under_a_bundle
+        Caution -> its words where several things are changed at once.
 
     """
 
@@ -46,6 +48,7 @@ class GateRules(NamedTuple):
     stands_unshown: frozenset[str]
     to_measure: frozenset[str]
     most_to_measure: int
+    under_a_bundle: Mapping[str, str]
 
 
 @of_trees
@@ -75,6 +78,7 @@ def load_gate(trees: Trees) -> GateRules:
         _kinds(table.get("stands_unshown"), "stands_unshown"),
         frozenset(table.get("cause_is_to_measure", ())),
         int(number_of(_FILE, "most_to_measure", "most_to_measure", table.get("most_to_measure"))),
+        _part(table, "under_a_bundle"),
     )
 
 

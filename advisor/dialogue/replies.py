@@ -25,6 +25,7 @@ __all__ = [
     "Asked",
     "AskedBack",
     "Before",
+    "Cautioned",
     "Clarify",
     "Greeted",
     "Helped",
@@ -46,7 +47,8 @@ __all__ = [
 ]
 
 
-Level = Literal["counter", "bench", "training"]
+Level = Literal["counter", "bench", "full", "training"]
+"""How fully answers are told: two sentences, one screen, all numbers, the mechanics too."""
 
 
 @dataclass(frozen=True)
@@ -133,6 +135,13 @@ class Answered:
     level: Level = "bench"
     waiting: str = ""
     together: TradeOff | None = None
+
+
+@dataclass(frozen=True)
+class Cautioned:
+    """Everything to mind with an answer."""
+
+    answer: Answer
 
 
 @dataclass(frozen=True)
@@ -259,6 +268,7 @@ Reply = (
     | Asked
     | AskedBack
     | Answered
+    | Cautioned
     | Clarify
     | Lost
     | Noted

@@ -38,6 +38,7 @@ from advisor.dialogue.replies import (
     Asked,
     AskedBack,
     Before,
+    Cautioned,
     Clarify,
     Greeted,
     Helped,
@@ -917,6 +918,11 @@ class Conversation:
             if state.answer is None or state.answer.search is None or state.answer.choice is None:
                 return state, Troubled(self.book.said["nothing_sure"])
             return state, HowSure(state.answer)
+        if name in {"more", "cautions"}:
+            if state.answer is None:
+                return state, Troubled(self.book.said["nothing_answered"])
+            told = replace(self._answer_told(state), level="full", before=NOTHING_BEFORE)
+            return state, told if name == "more" else Cautioned(told.answer)
         if name == "picture":
             return state, Pictured(state.case or Case("", state.sheet, trees=self.knowledge.trees), state.answer)
         if name in _LEVELS:

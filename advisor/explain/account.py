@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from math import isnan
+from collections.abc import Callable, Iterator, Mapping
+from math import isnan, nan
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.answer import Answer
@@ -32,11 +32,14 @@ from advisor.geometry.register import MEASURES, SIDES
 from advisor.graph.knowledge import load_knowledge
 from advisor.sheet.fields import field_rows
 from advisor.sheet.units import UnitSystem
+from advisor.solve.aims import spoken
 from advisor.solve.reasons import unit_of
 from advisor.solve.windows import Interval, load_windows
 
 if TYPE_CHECKING:
+    from advisor.graph.nodes import Referral
     from advisor.sheet.readings import Known
+    from advisor.sheet.sheet import Sheet
     from advisor.solve.aims import Aim
     from advisor.solve.bench import Step
     from advisor.solve.choice import Change, Choice, Spoiled
@@ -51,6 +54,7 @@ __all__ = ["answer_text", "cost_text", "effects_text", "mount_words", "set_words
 _MOST_LACKING = 3
 _MOST_SMALL = 4
 _MOST_GRAZED = 2
+_MOST_COSTS = 2
 _SAME = 0.05
 
 
@@ -87,21 +91,23 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
     doubt = doubt_words(answer)
     if doubt:
         blocks.append(Say(doubt))
-    unchecked = _unchecked(answer)
+    unchecked = unchecked_words(answer)
     if unchecked:
         blocks += [Say(load_phrasebook(known.trees).said["unchecked"]), Points(unchecked)]
     if answer.line and not answer.line.sure and not doubt:
         blocks.append(Say("Not every step is certain; 'trail' shows where the numbers could go either way."))
     if answer.verdict_as == "look_first":
-        blocks += _look_first(answer, units)
+        blocks += [Heading(load_phrasebook(known.trees).said["look_first"]), *map(Say, look_words(answer, units))]
     elif answer.out_first:
-        blocks += _out_first(answer, units)
+        assert answer.choice is not None
+        blocks.append(Say(load_phrasebook(known.trees).said["out_first"]))
+        blocks += [Points(out_first_words(answer, units)), *_adjustment(answer, answer.choice, units)]
     elif answer.lacking and not answer.referral:
-        blocks.append(Points(_to_read_off(answer)))
+        blocks.append(Points(to_read_off(answer)))
     elif answer.referral:
         blocks += _referral(answer, units)
     elif answer.mount:
-        blocks += _whole_mount(answer.mount, units)
+        blocks += mount_text(answer.mount, units)
     elif answer.choice:
         blocks += _adjustment(answer, answer.choice, units)
     elif answer.missed and answer.choice is None:
@@ -109,7 +115,7 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
         blocks.append(Say(shortfall_words(answer.missed, units)))
     elif answer.aims:
         blocks.append(Heading("Leave it as it is"))
-        blocks.append(_listed(_aims_met(answer, units)))
+        blocks.append(_listed(aims_met(answer, units)))
     beside = beside_words(answer, units)
     if beside:
         blocks += [Heading(load_phrasebook(answer.case.trees).said["beside"]), Points(beside)]
@@ -123,47 +129,43 @@ def answer_text(answer: Answer, units: UnitSystem = "metric", level: Level = "be
     return tuple(blocks)
 
 
-def _look_first(answer: Answer, units: UnitSystem) -> list[Heading | Say | Points | Table]:
+def look_words(answer: Answer, units: UnitSystem = "metric") -> tuple[str, ...]:
     """Return the look that settles what is only not ruled out, and what would be done then."""
     fact = answer.walk.doubted
     assert fact is not None
-    said = load_phrasebook(answer.case.trees).said
-    blocks: list[Heading | Say | Points | Table] = [
-        Heading(said["look_first"]),
-        Say(f"{fact.question} {in_units(fact.how, units)}"),
-    ]
+    told = [f"{fact.question} {in_units(fact.how, units)}"]
     if answer.if_so and answer.if_so.changes:
-        blocks.append(Say(said["if_so"].format(changes=" ".join(what_to_do(answer.if_so, units)))))
-    return blocks
+        changes = " ".join(what_to_do(answer.if_so, units))
+        told.append(load_phrasebook(answer.case.trees).said["if_so"].format(changes=changes))
+    return tuple(told)
 
 
-def _out_first(answer: Answer, units: UnitSystem) -> list[Heading | Say | Points | Table]:
-    """Return what is outside its window and could be the cause, and what brings it right."""
-    assert answer.choice is not None
-    blocks: list[Heading | Say | Points | Table] = [Say(load_phrasebook(answer.case.trees).said["out_first"])]
-    blocks.append(Points(tuple(f"{_outside_words(one, units)}: {one.window.why}." for one in answer.out_first)))
-    return [*blocks, *_adjustment(answer, answer.choice, units)]
+def out_first_words(answer: Answer, units: UnitSystem = "metric") -> tuple[str, ...]:
+    """Return what is outside its window and could be the cause."""
+    return tuple(f"{_outside_words(one, units)}: {one.window.why}." for one in answer.out_first)
 
 
-def beside_words(answer: Answer, units: UnitSystem = "metric") -> tuple[str, ...]:
+def beside_words(answer: Answer, units: UnitSystem = "metric", brief: bool = False) -> tuple[str, ...]:
     """Return what else on the sheet is outside its window, where an answer moves nothing: it is offered, not hidden."""
     if answer.choice is not None or answer.walk.entry.kind != "symptom" or answer.verdict_as == "look_first":
         return ()
     told = [one for one in answer.out_of_window if one.sure or one.state == "out"]
-    return tuple(f"{_outside_words(one, units)}." for one in told)
+    return tuple(f"{_outside_words(one, units, brief)}." for one in told)
 
 
-def _outside_words(one: OutOfWindow, units: UnitSystem) -> str:
-    """Return a number outside its window, such as `Stance width 420 mm (good: 516 mm to 587 mm)`."""
+def _outside_words(one: OutOfWindow, units: UnitSystem, brief: bool = False) -> str:
+    """Return a number outside its window, such as `Stance width: 420 mm (good: 516 mm to 587 mm)`."""
     words, side = named_at(one.key)
     unit = shown_unit(one.key, one.measured.measure.unit)
     good = in_units(window_words(one.window.good, unit), units)
     rough = "" if one.sure else f" ± {quantity(one.measured.plus_minus, unit, units)}"
+    if brief:
+        return f"{spoken(one.key)} {quantity(one.measured.value, unit, units)}{rough} (good: {good})"
     where = f"{side} foot, " if side else ""
     return f"{_capital(where + words)}: {quantity(one.measured.value, unit, units)}{rough} (good: {good})"
 
 
-def _to_read_off(answer: Answer) -> tuple[str, ...]:
+def to_read_off(answer: Answer) -> tuple[str, ...]:
     from advisor.solve.travel import load_travels
 
     travels = load_travels(answer.case.trees)
@@ -171,7 +173,7 @@ def _to_read_off(answer: Answer) -> tuple[str, ...]:
     return tuple(f"{_capital(words)}." for words in named)
 
 
-def _unchecked(answer: Answer) -> tuple[str, ...]:
+def unchecked_words(answer: Answer) -> tuple[str, ...]:
     """Return which suspects could not be looked at, and for want of which numbers, where nothing was found."""
     if answer.walk.found in answer.walk.lines:
         return ()
@@ -203,7 +205,7 @@ def _counter(answer: Answer, known: Known, units: UnitSystem) -> Text:
         first = load_phrasebook(known.trees).said["look_first"]
         return (Say(f"{first}: {fact.question} {_first(in_units(fact.how, units), 1)}"),)
     if answer.lacking:
-        return (Say(f"{answer.says} {' '.join(_to_read_off(answer))}".strip()),)
+        return (Say(f"{answer.says} {' '.join(to_read_off(answer))}".strip()),)
     if answer.referral:
         says = fill(answer.referral.says, known, answer.feet, units)
         return (Say(f"{_first(because, 1)} {_first(says, 2)}" if because else _first(says, 3)),)
@@ -213,10 +215,10 @@ def _counter(answer: Answer, known: Known, units: UnitSystem) -> Text:
         return (Say(" ".join(mount_words(answer.mount, units))),)
     if answer.choice is None:
         if answer.aims and answer.leave_it:
-            met = _capital("; ".join(_aims_met(answer, units)))
+            met = _capital("; ".join(aims_met(answer, units)))
             return (Say(f"Leave it as it is. {_first(says, 1) if asked and says else f'{met}.'}"),)
         return (Say(_first(says, 2) if asked else says),)
-    do = " ".join((*what_to_do(answer.choice, units), *(say.words for say in _further(answer, units))))
+    do = " ".join((*what_to_do(answer.choice, units), *(say.words for say in further_words(answer, units))))
     return (Say(f"{do} {because or (_first(says, 1) if asked else '')}".strip()),)
 
 
@@ -229,18 +231,24 @@ _SENTENCE_END = re.compile(r"(?<=[.!?])\s+")
 
 def _referral(answer: Answer, units: UnitSystem) -> list[Heading | Say | Points | Table]:
     assert answer.referral is not None
-    blocks: list[Heading | Say | Points | Table] = [Heading(f"This goes to {answer.referral.to}")]
-    if answer.referral.to == "nobody":
-        blocks = [Heading("Leave it as it is")]
+    head = referral_head(answer.referral, load_phrasebook(answer.case.trees).said)
+    blocks: list[Heading | Say | Points | Table] = [Heading(head)]
     blocks.append(Say(fill(answer.referral.says, answer.case.known, answer.feet, units)))
     if answer.lacking:
-        blocks.append(Points(_to_read_off(answer)))
+        blocks.append(Points(to_read_off(answer)))
     elif answer.search and answer.search.shortfall:
         blocks.append(Say(shortfall_words(answer.search.shortfall, units)))
     return blocks
 
 
-def _whole_mount(mount: WholeMount, units: UnitSystem) -> list[Heading | Say | Points | Table]:
+def referral_head(referral: Referral, said: Mapping[str, str]) -> str:
+    """Return the line over a referral: its own, else who or what it goes to."""
+    if referral.head:
+        return referral.head
+    return said["leave_it"] if referral.to == "nobody" else said["goes_to"].format(to=referral.to)
+
+
+def mount_text(mount: WholeMount, units: UnitSystem) -> list[Heading | Say | Points | Table]:
     """Return the whole set-up: whether board and boots suit first, then every step with what to mind."""
     setup = mount.setup
     first = [Say(words) for words in _said_first(setup, units)]
@@ -327,8 +335,8 @@ def _adjustment(answer: Answer, best: Choice, units: UnitSystem) -> list[Heading
     blocks: list[Heading | Say | Points | Table] = [
         Heading("Do this"),
         Points(what_to_do(best, units), numbered=len(best.changes) > 1),
-        *_further(answer, units),
-        *_odds(answer, units),
+        *further_words(answer, units),
+        *odds_words(answer, units),
     ]
     if best.effects:
         aimed = {aim.key: aim for aim in answer.aims}
@@ -337,7 +345,7 @@ def _adjustment(answer: Answer, best: Choice, units: UnitSystem) -> list[Heading
     return blocks
 
 
-def _further(answer: Answer, units: UnitSystem) -> list[Say]:
+def further_words(answer: Answer, units: UnitSystem) -> list[Say]:
     """Return where a first step may end, or what is still short after a partial answer and what would do it."""
     said = load_phrasebook(answer.case.trees).said
     if answer.goal:
@@ -352,7 +360,7 @@ def _further(answer: Answer, units: UnitSystem) -> list[Say]:
     return [Say(" ".join(told))]
 
 
-def _odds(answer: Answer, units: UnitSystem) -> list[Say]:
+def odds_words(answer: Answer, units: UnitSystem) -> list[Say]:
     words = chance_words(answer, units)
     return [Say(words)] if words else []
 
@@ -376,7 +384,7 @@ def _still_short(missed: Missed, units: UnitSystem, said: Mapping[str, str]) -> 
     before, reached = quantity(missed.before, unit, units), quantity(missed.reached, unit, units)
     wanted = in_units(window_words(Interval(missed.low, missed.high), unit), units)
     words = said["still_short"]
-    return words.format(measure=_capital(_at_foot(missed.key)), reached=reached, before=before, wanted=wanted)
+    return words.format(measure=_capital(named_foot(missed.key)), reached=reached, before=before, wanted=wanted)
 
 
 def _would_do(fix: Fix, units: UnitSystem, said: Mapping[str, str]) -> str:
@@ -390,7 +398,9 @@ def shortfall_words(short: Shortfall, units: UnitSystem = "metric") -> str:
     for missed in short.missed:
         unit = shown_unit(missed.key, unit_of(missed.key))
         reached, wanted = quantity(missed.reached, unit, units), window_words(Interval(missed.low, missed.high), unit)
-        told.append(f"{_capital(_at_foot(missed.key))} comes to {reached} at best; wanted: {in_units(wanted, units)}.")
+        told.append(
+            f"{_capital(named_foot(missed.key))} comes to {reached} at best; wanted: {in_units(wanted, units)}."
+        )
     told += [f"In the way: {in_units(words, units)}." for words in short.binds]
     told += [
         f"{fix.words[0].upper()}{fix.words[1:]}: {quantity(fix.needed, fix.unit, units)} would do it, here it is "
@@ -401,23 +411,43 @@ def shortfall_words(short: Shortfall, units: UnitSystem = "metric") -> str:
 
 
 def what_to_do(best: Choice, units: UnitSystem = "metric") -> tuple[str, ...]:
-    """Return each change as an instruction with from, to and by how much."""
-    return tuple(_change_words(change, units) for change in best.changes)
+    """Return each change as an instruction with from, to and by how much, in marks that a hand can read."""
+    known = best.what_if.known_after
+    said = load_phrasebook(known.trees).said
+    notch = known.setup.bindings.notch_deg if best.sheet.value("bindings.notch_deg") is not None else nan
+    return tuple(_change_words(change, units, said, notch, best.sheet) for change in best.changes)
 
 
-def _change_words(change: Change, units: UnitSystem) -> str:
+def _change_words(change: Change, units: UnitSystem, said: Mapping[str, str], notch: float, sheet: Sheet) -> str:
     words = in_units(change.words[0].upper() + change.words[1:], units)
     ends = [value for value in (change.before, change.after) if isinstance(value, int | float)]
     if len(ends) < 2 or isinstance(ends[0], bool):
         return f"{words}."
-    unit = change.unit if change.unit in {"mm", "deg"} else ""
-    before, after = (quantity(float(value), unit, units) for value in ends)
+    if change.path and sheet.value(change.path) is None:
+        return f"{words}."
+    before, after = (_mark(float(value), change, units, said) for value in ends)
+    slid = change.adjustment == "shift_across"
+    told = f"from {before}{said['slots_from'] if slid and change.before else ''} to {after}"
+    if change.path.endswith("angle_deg") and notch == notch:
+        count = round(abs(change.by) / notch)
+        told += f", {said['one_notch'] if count == 1 else said['notches'].format(count=count)}"
     if words.endswith(")"):
-        return f"{words}, from {before} to {after}."
-    return f"{words} (from {before} to {after})."
+        return f"{words}, {told}."
+    return f"{words} ({told})."
 
 
-def _aims_met(answer: Answer, units: UnitSystem) -> tuple[str, ...]:
+def _mark(value: float, change: Change, units: UnitSystem, said: Mapping[str, str]) -> str:
+    """Return where a part stands, as it can be read off: a slide by the slot's middle, an angle with its sign."""
+    unit = change.unit if change.unit in {"mm", "deg"} else ""
+    if change.adjustment == "shift_across":
+        where = "slot_middle" if value == 0 else "slot_toe" if value > 0 else "slot_heel"
+        return said[where].format(size=quantity(abs(value), unit, units))
+    if change.path.endswith("angle_deg"):
+        return signed(value, unit, units) if value else quantity(value, unit, units)
+    return quantity(value, unit, units)
+
+
+def aims_met(answer: Answer, units: UnitSystem) -> tuple[str, ...]:
     """Return what is right already, each with its window; both feet together where the window is the same."""
     told: dict[tuple[str, str], dict[str, str]] = {}
     for aim in answer.aims:
@@ -443,7 +473,7 @@ def _listed(told: tuple[str, ...]) -> Say | Points:
     return Points(tuple(f"{_capital(one)}." for one in told))
 
 
-def _at_foot(key: str) -> str:
+def named_foot(key: str) -> str:
     """Return the words for a key as they stand at the head of a sentence's verb: `at the back foot, forward lean`."""
     words, side = named_at(key)
     return f"at the {side} foot, {words}" if side else words
@@ -481,7 +511,7 @@ def effects_text(
     if others:
         more = len(others) - _MOST_SMALL
         few = others if more < 2 else [*others[:_MOST_SMALL], f"{more} more ('numbers' shows all)"]
-        blocks.append(Say(f"By less than matters: {', '.join(few)}."))
+        blocks.append(Say(load_phrasebook(known.trees).said["too_small"].format(names=", ".join(few))))
     return blocks
 
 
@@ -517,20 +547,53 @@ def effects_table(
     return Table(("measure", "foot", "before", "after", "change", "good"), tuple(rows), right=(2, 3, 4))
 
 
-def cost_text(best: Choice, units: UnitSystem = "metric") -> str:
-    """Return what a change costs elsewhere, in words."""
+def cost_text(best: Choice, units: UnitSystem = "metric", brief: bool = False) -> str:
+    """Return what a change costs elsewhere, in words: whatever it takes out of its window or further out of it.
+
+    `brief` names measures as `numbers` does, and only the first few.
+    """
+    said = load_phrasebook(best.what_if.known_after.trees).said
     minutes = f"{best.minutes:g} minute{'' if best.minutes == 1 else 's'}"
-    bench = f"About {minutes} at the bench."
-    told = [_spoiled_words(spoil, units) for spoil in best.spoils]
-    told += [change.loses for change in best.changes if change.loses]
+    name = spoken if brief else named_foot
+    told = [_spoiled_words(spoil, units, name) for spoil in best.spoils]
+    told += [_worse_words(effect, best, units, name) for effect in _worse(best)]
+    more = len(told) - _MOST_COSTS
+    if brief and more > 1:
+        told = [*told[:_MOST_COSTS], said["costs_more"].format(count=more)]
+    told += [change.loses.rstrip(".") for change in best.changes if change.loses]
     if told:
-        return f"What it costs: {'; '.join(told).rstrip('.')}. {bench}"
+        return said["costs"].format(costs="; ".join(told), minutes=minutes)
     if best.grazes:
-        few = "; ".join(_spoiled_words(grazed, units) for grazed in best.grazes[:_MOST_GRAZED])
-        return f"{load_phrasebook(best.trees).said['grazes'].format(measures=few)} {bench}"
-    return f"It takes nothing elsewhere out of its window. {bench}"
+        few = "; ".join(_spoiled_words(grazed, units, name) for grazed in best.grazes[:_MOST_GRAZED])
+        return f"{said['grazes'].format(measures=few)} {said['bench_minutes'].format(minutes=minutes)}"
+    return said["cost_free"].format(minutes=minutes)
 
 
-def _spoiled_words(spoil: Spoiled, units: UnitSystem) -> str:
+_RANK = {"good": 0, "close": 1, "out": 2}
+
+
+def _worse(best: Choice) -> Iterator[Effect]:
+    """Yield what a change makes worse by its window's own states, besides what it spoils."""
+    spoiled = {spoil.key for spoil in (*best.spoils, *best.grazes)}
+    windows = load_windows(best.what_if.known_after.trees)
+    for effect in best.effects:
+        window = windows.window(effect.key, best.what_if.known_after.setup)
+        if window is None or effect.key in spoiled:
+            continue
+        if _RANK.get(window.state(effect.after), 0) > _RANK.get(window.state(effect.before), 0):
+            yield effect
+
+
+def _worse_words(effect: Effect, best: Choice, units: UnitSystem, name: Callable[[str], str]) -> str:
+    known = best.what_if.known_after
+    window = load_windows(known.trees).window(effect.key, known.setup)
+    assert window is not None
+    unit = shown_unit(effect.key, effect.unit)
+    before, after = (quantity(value, unit, units) for value in (effect.before, effect.after))
+    good = in_units(window_words(window.good, unit), units)
+    return f"{name(effect.key)} goes from {before} to {after} (good: {good})"
+
+
+def _spoiled_words(spoil: Spoiled, units: UnitSystem, name: Callable[[str], str]) -> str:
     before, after = (quantity(value, spoil.unit, units) for value in (spoil.before, spoil.after))
-    return f"{_at_foot(spoil.key)} goes from {before} to {after} (good: {in_units(spoil.good, units)})"
+    return f"{name(spoil.key)} goes from {before} to {after} (good: {in_units(spoil.good, units)})"

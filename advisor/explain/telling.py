@@ -13,11 +13,13 @@ from advisor.dialogue.replies import (
     Asked,
     AskedBack,
     Before,
+    Cautioned,
     Clarify,
     Greeted,
     Helped,
     HowSure,
     Left,
+    Level,
     Lost,
     Made,
     Noted,
@@ -105,18 +107,38 @@ def _answered(reply: Answered, how: Telling) -> Text:
     answer = reply.answer
     before = replace(reply.before, opening="") if reply.level == "counter" else reply.before
     doubts = [_said(how, "measure_again", doubt=in_units(doubt.says, how.units)) for doubt in answer.doubts]
-    blocks = [*_before(before, how), *doubts, *answer_text(answer, how.units, reply.level)]
-    if reply.level != "counter":
+    if reply.level == "bench":
+        before = replace(before, opening="")
+    blocks = [*_before(before, how), *doubts, *_account(answer, reply.level, how)]
+    if reply.level in _WHOLE:
         if reply.level == "training":
             blocks += _section(answer, how)
         blocks += _picture(answer, how)
     if reply.together:
         blocks += _together(reply.together, how)
-    if reply.level != "counter":
+    if reply.level in _WHOLE:
         blocks += in_short(answer, how.units)
     if reply.waiting:
         blocks.append(_said(how, "waiting" if answer.choice else "waiting_next", complaint=reply.waiting))
     return tuple(blocks)
+
+
+_WHOLE = {"full", "training"}
+
+
+def _account(answer: Answer, level: Level, how: Telling) -> Text:
+    if level == "bench":
+        from advisor.explain.counter import one_screen
+
+        return one_screen(answer, how.units)
+    return answer_text(answer, how.units, level)
+
+
+@tell.register
+def _cautioned(reply: Cautioned, how: Telling) -> Text:
+    from advisor.explain.counter import cautions_text
+
+    return cautions_text(reply.answer, how.units)
 
 
 def _before(before: Before, how: Telling) -> Text:

@@ -105,7 +105,9 @@ class Knowledge:
         """Return a referral."""
         raw = self._compiled["referrals"][name]
         claims = tuple(raw.get("claims", ()))
-        return Referral(name, raw["to"], raw["says"], tuple(raw["cautions"]), raw["verdict"], claims)
+        return Referral(
+            name, raw["to"], raw["says"], tuple(raw["cautions"]), raw["verdict"], claims, raw.get("head", "")
+        )
 
     def caution(self, name: str) -> str:
         """Return a caution's words."""

@@ -311,7 +311,7 @@ VERDICTS: tuple[Verdict, ...] = get_args(Verdict)
 class Referral(NamedTuple):
     """Who or what helps where no adjustment does; `verdict` is the kind of answer that is.
 
-    `claims` are the measures that its words say are right.
+    `claims` are the measures that its words say are right; `head` the line over it, where that is not who it goes to.
     """
 
     id: str
@@ -320,6 +320,7 @@ class Referral(NamedTuple):
     cautions: tuple[str, ...]
     verdict: Verdict
     claims: tuple[str, ...] = ()
+    head: str = ""
 
 
 def feet_named(foot: CheckFoot, found: tuple[FootSide, ...]) -> tuple[FootSide | None, ...]:

@@ -297,6 +297,7 @@ class ReferralModel(StrictModel):
     verdict: Verdict
     cautions: list[Name] = []
     claims: list[Name] = []
+    head: Spare = ""
 
 
 class SourceModel(StrictModel):

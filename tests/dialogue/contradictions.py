@@ -18,12 +18,13 @@ from advisor.cli.as_json import answer_json, measures_json
 from advisor.cli.plain import plain_lines
 from advisor.dialogue.answer import Answer
 from advisor.explain.account import answer_text
+from advisor.explain.counter import one_screen
 from advisor.geometry.measuring import measure_all
-from advisor.geometry.register import MEASURES
 from advisor.knowledge_home import trees_dir
 
 __all__ = ["contradictions"]
 
+_UNIT = re.compile(r"_(?:mm|deg|m|n|nm|teeth|kmh)$")
 _TINY = 1e-6
 _HELPED = {"leave", "coach", "fitter", "other_board", "other_part", "tuning"}
 _MOVES = {"adjust", "partial", "handle", "tuning"}
@@ -80,7 +81,9 @@ def _outside(answer: Answer) -> Iterator[tuple[str, str]]:
 def contradictions(answer: Answer) -> Iterator[str]:
     """Yield every way in which an answer speaks against itself or against its numbers."""
     told = answer_json(answer)
-    words = re.sub(r"\s+", " ", " ".join(plain_lines(answer_text(answer), 200)))
+    screen, whole = (" ".join(plain_lines(text, 200)) for text in (one_screen(answer), answer_text(answer)))
+    screen = re.sub(r"\s+", " ", screen)
+    words = re.sub(r"\s+", " ", f"{whole} {screen}")
     verdict, moves = told["verdict"], told["adjustments"]
     if told["outcome"] == "needs":
         return
@@ -103,7 +106,7 @@ def contradictions(answer: Answer) -> Iterator[str]:
         for name, foot in _outside(answer):
             if (name, foot) not in listed:
                 yield f"{verdict}, and {name} {foot} is outside its window and not in out_of_window"
-            if re.split(r"[,;]", MEASURES[name].words)[0].lower() not in words.lower():
+            if f"{foot} {_UNIT.sub('', name).replace('_', ' ')}".strip() not in screen:
                 yield f"{verdict}, and {name} {foot} is outside its window and unnamed in the text"
     if verdict == "adjust" and answer.aims and not answer.mount:
         yield from _aims(answer, told)
