@@ -163,5 +163,5 @@ def test_what_lacks_is_named_by_what_a_tech_can_measure() -> None:
     """Height gives thigh and shank; nobody measures a thigh at the counter."""
     unsure = frozenset({"rider.height_cm", "rider.inseam_cm", "board.reference_width_mm", "mount.front.angle_deg"})
     told = said(answer_text(answer_case(load_knowledge(), Case("feels_stretched", Sheet("", {}), {}, unsure))))
-    assert "missing: reference width, height" in told
+    assert "(missing: reference width, height)" in told
     assert "thigh" not in told

@@ -50,13 +50,16 @@ def test_the_answer_says_foot_from_to_and_by_how_much() -> None:
     change = answer.choice.changes[0]
     told = words(Answered(answer))
     assert change.foot and change.foot in told
-    assert f"(from {change.before:g} mm to {change.after:g} mm)" in told
+    assert change.before == -4 and change.after == 3
+    assert "from 4 mm heel side of the slot's middle to 3 mm toe side" in told
 
 
 def test_every_measure_that_matters_stands_before_and_after_as_the_core_has_it() -> None:
     answer = demo_answer()
     assert answer.choice is not None
-    table = next(block for block in tell(Answered(answer), Telling(KNOWLEDGE)) if isinstance(block, Table))
+    table = next(
+        block for block in tell(Answered(answer, level="full"), Telling(KNOWLEDGE)) if isinstance(block, Table)
+    )
     row = next(one for one in table.rows if one[0] == "heel margin" and one[1] == "back")
     before, after = (taken["heel_margin_deg.back"].value for taken in (answer.choice.before, answer.choice.after))
     assert row[2:5] == (f"{before:.1f}°", f"{after:.1f}°", f"{after - before:+.1f}°".replace(".0°", "°"))
@@ -79,20 +82,22 @@ def test_the_counters_answer_is_short_and_has_no_table_or_picture() -> None:
 
 def test_training_adds_the_mechanics_and_the_section() -> None:
     answer = demo_answer()
-    bench, training = (tell(Answered(answer, level=level), Telling(KNOWLEDGE)) for level in ("bench", "training"))  # type: ignore[arg-type]
-    drawn = [sum(isinstance(block, Drawing) for block in blocks) for blocks in (bench, training)]
+    full, training = (tell(Answered(answer, level=level), Telling(KNOWLEDGE)) for level in ("full", "training"))  # type: ignore[arg-type]
+    drawn = [sum(isinstance(block, Drawing) for block in blocks) for blocks in (full, training)]
     assert drawn == [1, 3]
     assert any("In section: back foot at the heel edge" in line for line in lines(Answered(answer, level="training")))
 
 
 def test_what_to_do_stands_at_the_end_too_where_the_eye_is() -> None:
-    told = lines(Answered(demo_answer()))
-    assert told[-2] == "IN SHORT"
-    assert "binding" in told[-1]
+    told = lines(Answered(demo_answer(), level="full"))
+    assert "IN SHORT" in told[-4:]
+    assert "binding" in told[told.index("IN SHORT") + 1]
 
 
 def test_imperial_shows_no_millimetres_outside_the_drawing() -> None:
-    blocks = tell(Answered(demo_answer()), Telling(KNOWLEDGE, "imperial"))
+    answer = demo_answer()
+    how = Telling(KNOWLEDGE, "imperial")
+    blocks = [*tell(Answered(answer), how), *tell(Answered(answer, level="full"), how)]
     for block in blocks:
         if isinstance(block, Say | Heading):
             assert " mm" not in block.words
@@ -105,7 +110,7 @@ def test_imperial_shows_no_millimetres_outside_the_drawing() -> None:
 @pytest.mark.parametrize(("sheet", "rider"), [(DEMO, "regular, left foot leads"), (GOOFY, "goofy, right foot leads")])
 def test_the_picture_is_the_riders_own_way_round(sheet: Sheet, rider: str) -> None:
     assert rider in lines(Pictured(Case("", sheet)))[0]
-    assert any(rider in line for line in lines(Answered(demo_answer(sheet))))
+    assert any(rider in line for line in lines(Answered(demo_answer(sheet), level="full")))
 
 
 def test_numbers_has_every_measure_once_and_on_one_line_each() -> None:
@@ -157,3 +162,16 @@ def test_how_sure_tells_the_ladder_with_chance_and_minutes() -> None:
     assert others
     for rung in others:
         assert f"{rung.minutes:g} minute" in told
+
+
+@pytest.mark.parametrize("entry", ["heel_washout", "boot_off_centre", "tail_washes", "sore_front_knee", "weak_pop"])
+def test_an_answer_fits_one_screen_beside_what_was_said(entry: str) -> None:
+    """80 x 24: the line that was said, what was heard, and the prompt stand beside it."""
+    answer = answer_case(KNOWLEDGE, Case(entry, DEMO))
+    for _ in range(20):
+        if not answer.walk.question:
+            break
+        answer = answer_case(KNOWLEDGE, answer.case.with_answer(answer.walk.question.fact.id, "no"))
+    told = lines(Answered(answer))
+    assert len(told) <= 22, told
+    assert max(map(len, told)) <= 80
