@@ -155,7 +155,7 @@ def test_what_lies_right_already_is_told_for_both_feet_at_once_and_in_whole_mill
 def test_a_long_list_of_small_changes_is_cut_short() -> None:
     flat = read_sheet(ROOT / "transcripts_demo" / "larchfall_knee.yaml").with_value("mount.back.angle_deg", 24)
     case = Case("sore_back_knee", flat, {"knee_signs": "no"})
-    line = next(one for one in said(answer_text(answer_case(load_knowledge(), case))).split(". ") if "less than" in one)
+    line = next(one for one in said(answer_text(answer_case(load_knowledge(), case))).split(". ") if "Too small" in one)
     assert re.search(r"(\w[\w ]*, ){4}\d+ more \('numbers' shows all\)", line)
 
 
