@@ -23,6 +23,7 @@ __all__ = [
     "margin_push_deg",
     "needed_tilt_deg",
     "needed_tilt_push_deg",
+    "speed_at_tilt_kmh",
 ]
 
 _KMH_PER_M_S = 3.6
@@ -126,6 +127,11 @@ def margin_deg(s: Setup, f: FootSetup, edge: Edge) -> float:
     return contact_deg(s, f, edge) - needed_tilt_deg(s)
 
 
+def speed_at_tilt_kmh(s: Setup, tilt_deg: float) -> float:
+    """Compute the speed whose carved turn on this board and slope needs a tilt [km/h]."""
+    return carve_speed_kmh(tilt_deg, sidecut_radius_mm(s.board) / 1000, s.ride.slope_deg)
+
+
 def carve_speed_limit_kmh(s: Setup, f: FootSetup, edge: Edge) -> float:
     """Compute the speed at which the carved turn's tilt equals the contact tilt at an edge [km/h]."""
-    return carve_speed_kmh(contact_deg(s, f, edge), sidecut_radius_mm(s.board) / 1000, s.ride.slope_deg)
+    return speed_at_tilt_kmh(s, contact_deg(s, f, edge))

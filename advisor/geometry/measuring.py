@@ -9,7 +9,7 @@ from operator import attrgetter
 from random import Random
 
 from advisor.geometry.maths import isnan
-from advisor.geometry.register import MEASURES, Measure, Place, places
+from advisor.geometry.register import MEASURES, Measure, Place, measure_named, places
 from advisor.sheet.readings import Known, Reading
 from advisor.sheet.setup import Setup
 
@@ -77,6 +77,14 @@ class Measured:
         if self.known and self.measure.made_of:
             parts = (self._part(name) for name in self.measure.made_of)
             return hypot(*(part.plus_minus for part in parts))
+        if self.known and self.measure.follows:
+            name, at = self.measure.follows
+            part = measure(self._known, measure_named(f"{self.place.edge}_{name}"), Place(self.place.side))
+            ends = (at(self.setup, max(0.0, part.low)), at(self.setup, min(90.0, part.high)))
+            moving = self._known.moving
+            own = [(path, moving[path]) for path in (_RADIUS, *_WIDTHS, "ride.slope_deg") if path in moving]
+            beside = spread(lambda s: at(s, part.value), self._known.scratch, own)
+            return hypot(max(abs(end - self.value) for end in ends), beside)
         moving = self._known.moving
         ranges = [(path, moving[path]) for path in self._used if path in moving]
         if not ranges or not self.known:
@@ -217,9 +225,9 @@ def _band(
             bend = inf
             continue
         squares += ((up - down) / 2) ** 2
-        bend += abs(up + down - 2 * base)
+        bend += (up + down - 2 * base) ** 2
     straight = sqrt(squares)
-    if bend <= _STRAIGHT * straight and not (stands and straight == 0):
+    if sqrt(bend) <= _STRAIGHT * straight and not (stands and straight == 0):
         return straight
     moved = []
     for draw in _draws(len(ends)):

@@ -60,6 +60,8 @@ class Measure(NamedTuple):
         Whether its ± is a bound, every input at its worst, because of what it would mean if it happened at all.
     made_of
         Measures of which it is the sum or difference, and which share no input worth the name: its ± comes from theirs.
+    follows
+        A measure at the same edge that it rises and falls with, and the value for one of that one's.
 
     """
 
@@ -76,6 +78,7 @@ class Measure(NamedTuple):
     push: Callable[..., float] | None = None
     safety: bool = False
     made_of: tuple[str, ...] = ()
+    follows: tuple[str, Callable[[Setup, float], float]] | None = None
 
     def at(self, s: Setup, place: Place) -> float:
         """Return the value at a place."""
@@ -295,7 +298,7 @@ def _foot_measures() -> Iterator[Measure]:
         "carve_speed_limit_kmh", "km/h", "foot and edge", "speed whose carved turn just reaches the contact tilt",
         "carve_flat", (*_all_parts(EDGES), "ride.slope_deg"), (*_RADIUS, *_all_binding_parts(EDGES)),
         carve.carve_speed_limit_kmh, w.speed_limit,
-        push=contact.contact_push_deg,
+        push=contact.contact_push_deg, follows=("contact_deg", carve.speed_at_tilt_kmh),
     )  # fmt: skip
     for edge, share in zip(EDGES, ("ball_place_share", "heel_place_share"), strict=True):
         spot = "ball" if edge == "toe" else "heel"

@@ -276,6 +276,14 @@ def test_an_angled_boots_corner_touches_at_full_floor_height_where_its_sole_begi
     assert contact_deg(s, s.front, "toe") <= np.degrees(np.arctan2(9 + 14, beyond)) + 0.02
 
 
+def test_a_baseplate_touches_at_the_top_sheets_height() -> None:
+    """By hand, foot straight across: plate's end 8 mm beyond a straight edge, 9 mm up: atan(9 / 8)."""
+    s = example_setup()
+    s.board.sidecut_radius_mm, s.bindings.hole_offset_mm, s.bindings.toe_ramp_mm = 1e9, 0, 135
+    s.back.angle_deg = 0
+    assert contact_deg(s, s.back, "toe") == pytest.approx(np.degrees(np.arctan2(9, 135 - 127)), abs=0.01)
+
+
 def test_a_toe_ramp_run_out_over_the_edge_takes_the_contact_tilt() -> None:
     s = example_setup()
     still = contact_deg(s, s.front, "toe")
