@@ -101,14 +101,15 @@ def edge_arc(board: Board) -> Arc:
 
     A printed radius has its lowest place at the waist's place as told, else at the reference stance centre. Without one
     the arc goes through the nose, waist and tail widths: with the waist's place told through those three points, else
-    as the arc through nose and tail that is as narrow as the waist at its lowest place.
+    its radius is R = C²/(8 s) + s/2 with the sagitta s = (nose + tail)/4 - waist/2 over the contact length C, and it
+    goes through nose and tail, so that it is as wide as the waist half way between.
 
     Examples
     --------
     >>> board = Board(waist_width_mm=254, nose_width_mm=298, tail_width_mm=296, contact_length_mm=1160)
     >>> arc = edge_arc(board)
-    >>> round(arc.radius_mm), round(arc.x_mm, 1), arc.half_mm
-    (7843, -6.7, 127.0)
+    >>> round(arc.radius_mm), round(arc.x_mm, 1), round(arc.half_mm, 1)
+    (7834, -6.7, 127.0)
 
     """
     printed, place = board.sidecut_radius_mm, board.waist_place_mm
@@ -119,7 +120,7 @@ def edge_arc(board: Board) -> Arc:
     nose, tail = board.nose_width_mm / 2 - waist, board.tail_width_mm / 2 - waist
     if place == place:
         return _through_waist(half, nose, tail, place, waist)
-    return _with_waist(half, nose, tail, waist)
+    return _by_sagitta(half, nose, tail, waist)
 
 
 def _through_waist(half: float, nose: float, tail: float, place: float, waist: float) -> Arc:
@@ -136,17 +137,18 @@ def _through_waist(half: float, nose: float, tail: float, place: float, waist: f
     return Arc(radius, x, waist + y - radius) if y > 0 else _UNKNOWN
 
 
-def _with_waist(half: float, nose: float, tail: float, waist: float) -> Arc:
+def _by_sagitta(half: float, nose: float, tail: float, waist: float) -> Arc:
+    """Return the arc of the sagitta's radius through nose and tail, heights over the waist; at mid chord the waist."""
+    depth = (nose + tail) / 2
     if not (nose > 0 and tail > 0):
         return _UNKNOWN
-    # (half - x)² = 2 R n - n² and (half + x)² = 2 R t - t²: a quadratic for x, the root between nose and tail.
-    chord, more, both = 2 * half, tail - nose, tail + nose
-    under = chord * chord * both * both - more * more * (chord * chord - 4 * nose * tail)
+    radius = radius_from_sagitta_mm(2 * half, depth)
+    chord = hypot(2 * half, nose - tail)
+    under = radius * radius - chord * chord / 4
     if under < 0:
         return _UNKNOWN
-    x = more * (chord * chord - 4 * nose * tail) / (2 * (chord * both + sqrt(under)))
-    away = half - x
-    return Arc((away * away + nose * nose) / (2 * nose), x, waist)
+    away = sqrt(under)
+    return Arc(radius, -away * (nose - tail) / chord, waist + depth + away * 2 * half / chord - radius)
 
 
 def waist_place_mm(board: Board) -> float:

@@ -54,8 +54,8 @@ def sidecut(s: Setup) -> str:
             f"at x {n(board.waist_place_mm)} and tail {n(board.tail_width_mm)}"
         )
     return (
-        f"arc through nose {n(board.nose_width_mm)} and tail {n(board.tail_width_mm)}, "
-        f"{n(board.contact_length_mm)} apart, that is {n(board.waist_width_mm)} wide at its narrowest"
+        f"C²/(8 s) + s/2 with s = ({n(board.nose_width_mm)} + {n(board.tail_width_mm)})/4 - "
+        f"{n(board.waist_width_mm)}/2, C = {n(board.contact_length_mm)}, through nose and tail"
     )
 
 

@@ -165,7 +165,7 @@ class Practice:
     hips_turn_deg_high: float = nan
     width_lean_suits_low_deg: float = nan
     width_lean_suits_high_deg: float = nan
-    hip_joint_mm: float = nan
+    hip_joint_mm: float = 0.0
     wedge_width_mm: float = nan
     screw_from_centre_mm: float = nan
 

@@ -49,11 +49,14 @@ def _arc(s: Setup) -> tuple[float, float, float]:
         return radius, float(a), float(b) - radius
     nose, tail = ((width - board.waist_width_mm) / 2 for width in (board.nose_width_mm, board.tail_width_mm))
 
-    def radius_at(away: float, depth: float) -> float:
-        return (away * away + depth * depth) / (2 * depth)
+    depth = (nose + tail) / 2
+    radius = float(brentq(lambda r: r - np.sqrt(r * r - half * half) - depth, half * 1.0001, 1e6))
 
-    x = float(brentq(lambda x: radius_at(half - x, nose) - radius_at(half + x, tail), -half, half))
-    return radius_at(half - x, nose), x, board.waist_width_mm / 2
+    def rise(x: float, place: float) -> float:
+        return float(radius - np.sqrt(radius * radius - (place - x) ** 2))
+
+    x = float(brentq(lambda x: rise(x, half) - rise(x, -half) - (nose - tail), -half / 2, half / 2))
+    return radius, x, board.nose_width_mm / 2 - rise(x, half)
 
 
 def _edge(s: Setup, edge: EdgeName) -> tuple[shapely.LineString, Points, Points]:
