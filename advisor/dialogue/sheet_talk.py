@@ -30,6 +30,8 @@ __all__ = ["about_the_sheet", "form_fields", "intake_said", "read_back", "shown_
 FILE = "intake.yaml"
 _TAKES = {"export": "export_where", "import": "import_where", "save": "save_whom", "take": "take_what"}
 
+_SHORTEST_COMPLAINT = 3
+
 
 @dataclass(frozen=True)
 class _Words:
@@ -94,13 +96,25 @@ def _only_told(talk: Conversation, state: State, text: str) -> tuple[State, Repl
         rest = rest.replace(one.words.lower(), " ")
     idle = talk.book.small_words | talk.book.denials | talk.book.around_numbers
     said = [word for word in re.findall(r"[a-z']+", rest) if word not in idle]
-    if len(said) >= len(fields):
+    if len(said) >= len(fields) or (said and _complains(talk, text)):
         return None
     from advisor.dialogue.volunteering import with_facts
 
     facts = with_facts(talk.knowledge, state, told)
     known = replace(state, sheet=facts.sheet, answers=facts.answers, unsure=facts.unsure, misses=0)
     return known, Noted(Before(noted=facts.noted, left_out=facts.left_out))
+
+
+def _complains(talk: Conversation, text: str) -> bool:
+    """Return whether a clause without a number tells a complaint: "24/9, carving, front knee sore"."""
+    line = hear(text)
+    for clause in line.clauses:
+        if line.numbers_in(clause) or clause.end - clause.start < _SHORTEST_COMPLAINT:
+            continue
+        matching = talk.matcher().match(line.of(clause))
+        if matching.understood and matching.sure:
+            return True
+    return False
 
 
 def _answer_to_the_ask(talk: Conversation, state: State, text: str) -> tuple[State, Reply] | None:

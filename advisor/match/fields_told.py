@@ -48,6 +48,7 @@ _PRONOUN_BEFORE = {
 _AFTER_PENALTY = 1.6
 _WRONG_SIDE = 6.0
 _REACH = 9
+_SHORTEST_FOOT_CM = 18
 
 
 class FieldsTold(NamedTuple):
@@ -711,9 +712,7 @@ class _Line:
         value = in_field_unit(one, unit, spec.low, spec.high, spec.limits, spec.inches)
         if value is None and one.unit in _COUNTS and unit == "":
             value = one.value if spec.low <= one.value <= spec.high else None
-        if value is None or (
-            spec.path.startswith("rider.foot_length") and self.forms[one.start - 1 : one.start] == ["at"]
-        ):
+        if value is None or (spec.path.startswith("rider.foot_length") and self._no_foot_length(one)):
             return None
         if not one.signed and value:
             span = (max(clause.start, one.start - 4), min(clause.end, one.end + 6))
@@ -727,6 +726,11 @@ class _Line:
             elif spec.needs and not plus:
                 return None
         return value
+
+    def _no_foot_length(self, one: Number) -> bool:
+        """Tell whether a number behind "foot" is an angle: "front foot at 15", "front foot 15"."""
+        small = not one.unit and one.value < _SHORTEST_FOOT_CM
+        return small or self.forms[one.start - 1 : one.start] == ["at"]
 
     def _foot_of(self, one: Number, name: Found[str] | None, clause: Clause, carried: str) -> str:
         """Return the foot a number is told for: the nearest in its clause, else the one carried on."""
