@@ -8,6 +8,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from typing import Any, Literal
 
 from advisor.knowledge.trees import Trees, authors, of_trees
@@ -295,6 +296,7 @@ def hearing(trees: Trees) -> Hearing:
     return Hearing(trees.table("hearing.yaml"))
 
 
+@lru_cache(maxsize=64)
 def hear(line: str) -> Heard:
-    """Return one line as every listener reads it."""
+    """Return one line as every listener reads it; it is made once and never changed."""
     return hearing(authors()).hear(line)
