@@ -161,23 +161,12 @@ def _before(before: Before, how: Telling) -> Text:
 
 def _question(question: Question) -> Text:
     fact = question.fact
-    blocks: list[Block] = [Say(fact.question)]
+    asked = fact.question if fact.kind == "choice" else f"{fact.question} ({fact.unit})"
+    blocks: list[Block] = [Say(asked)]
     if fact.kind == "choice":
         blocks.append(Points(tuple(fact.options.values()), numbered=True))
-    else:
-        blocks.append(Say(f"A number in {_UNIT_WORDS.get(fact.unit, fact.unit)}{_other_units(fact.unit)}."))
-    if question.more:
-        blocks.append(Say(f"Up to {question.more} more such question{'s' if question.more > 1 else ''} may follow."))
     blocks.append(Say(f"How to find out: {fact.how}"))
     return tuple(blocks)
-
-
-_UNIT_WORDS = {"deg": "degrees"}
-_OTHER_UNITS = {"mm": "30 cm or 11 7/8 in", "cm": "5'10\" or 70 in", "kg": "170 lb", "km/h": "18 mph", "m": "26 ft"}
-
-
-def _other_units(unit: str) -> str:
-    return f"; other units can be named, such as {_OTHER_UNITS[unit]}" if unit in _OTHER_UNITS else ""
 
 
 @tell.register
