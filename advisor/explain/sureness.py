@@ -74,7 +74,7 @@ def _settling(found: Likely, facts: Mapping[str, Fact]) -> Text:
     """Return the one number that is worth measuring first, where the step chosen by it is likelier to do."""
     from advisor.solve.chance.likely import worth_measuring
 
-    gains = {field: chance - found.chance for field, chance in worth_measuring(found).items() if field in facts}
+    gains = {field: gain for field, gain in worth_measuring(found).items() if field in facts}
     best = max(gains, key=lambda field: gains[field] / max(facts[field].minutes, _SOON), default="")
     if not best or gains[best] < _WORTH:
         return ()

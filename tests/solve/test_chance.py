@@ -239,14 +239,25 @@ def test_todays_step_is_told_with_a_ladder_sizes_and_direction() -> None:
 
 
 def test_measuring_what_decides_is_worth_more_than_what_does_not() -> None:
-    sheet = one_number(20, 10)
+    """How far a boot sits back is known to 4 mm: measured, it tells how far to slide; little else matters."""
+    sheet = ordinary_sheet().with_value("mount.back.seat_mm", -4.0, "told", 4.0)
     known = resolve(sheet)
-    hunt = hunt_for(sheet, known, [Aim("heel_margin_deg.back")], scope=Scope("goal", frozenset({"front"})))
+    hunt = hunt_for(sheet, known, [Aim("overhang_split_mm.back", -1, 1)], allowed={"shift_across"}, scope=Scope("goal"))
     found = likely(hunt, known, Complaint())
     assert found is not None
     worth = worth_measuring(found)
-    assert worth["rider.tilt_deg"] > found.chance
-    assert "rider.speed_kmh" not in worth
+    assert max(worth, key=lambda field: worth[field]) == "mount.back.seat_mm"
+    assert worth["mount.back.seat_mm"] > 0.1
+
+
+def test_where_the_same_step_is_best_whatever_is_measured_nothing_is_worth_measuring() -> None:
+    sheet = one_number(20, 10)
+    known = resolve(sheet)
+    scope = Scope("goal", frozenset({"front"}))
+    hunt = hunt_for(sheet, known, [Aim("heel_margin_deg.back")], allowed={"shift_across"}, scope=scope)
+    found = likely(hunt, known, Complaint())
+    assert found is not None
+    assert all(gain < 0.02 for gain in worth_measuring(found).values())
 
 
 def test_the_shops_riders_move_the_spread_of_thresholds() -> None:

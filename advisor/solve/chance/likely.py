@@ -120,7 +120,7 @@ class Likely:
 
 
 def worth_measuring(found: Likely) -> dict[str, float]:
-    """Return, by field, the chance to expect of the best step once that field is known exactly.
+    """Return, by field, how much likelier the best step would be to cure if that field were known exactly.
 
     The draws are sorted by each uncertain number and cut into parts; in each the best single step is taken. Left out
     are numbers that hardly move what is aimed at.
@@ -128,17 +128,18 @@ def worth_measuring(found: Likely) -> dict[str, float]:
     model = found.model
     ways = [found.today.way, *(rung.way for rung in singles(model, found.reach))]
     left = [model.left(model.values(way)) for way in dict.fromkeys(ways)]
+    unknown = min(sum(one) for one in left)
     expected = {}
     for source in model.sources():
         if abs(_correlation(shifts(source), model.before)) < _DECIDES:
             continue
         ranked = sorted(range(model.count), key=shifts(source).__getitem__)
         size = -(-len(ranked) // _PARTS)
-        cured = 0.0
+        felt = 0.0
         for start in range(0, len(ranked), size):
             part = ranked[start : start + size]
-            cured += sum(model.mass[i] for i in part) - min(sum(one[i] for i in part) for one in left)
-        expected[source] = cured / model.total
+            felt += min(sum(one[i] for i in part) for one in left)
+        expected[source] = max(0.0, (unknown - felt) / model.total)
     return expected
 
 
