@@ -119,6 +119,10 @@ def _advice(answer: Answer) -> dict[str, Any]:
     if best and not answer.mount:
         made["minutes"] = best.minutes
         made["costs"] = cost_text(best)
+    if answer.likely:
+        # What the shop's returns will tell of its riders' thresholds: how far out it was, and is after the step.
+        nominal = answer.likely.nominal
+        made["felt"] = {"before": nominal[0], "after": nominal[1], "chance": round(answer.likely.chance, 3)}
     if answer.mount:
         made["steps"] = list(mount_words(answer.mount))
     if answer.outcome == "needs":

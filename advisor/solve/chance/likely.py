@@ -80,6 +80,12 @@ class Likely:
         """Return the chance that today's step cures, if what is aimed at is the cause."""
         return self.today.chance
 
+    @property
+    def nominal(self) -> tuple[float, float]:
+        """Return the severity on the sheet as it stands, before and after today's step."""
+        before = self.model.severity_at([goal.meter.base for goal in self.model.goals])
+        return round(before, 3), round(self.model.severity_at(self.model.values(self.today.way)), 3)
+
     @cached_property
     def bounds(self) -> tuple[float, float]:
         """Return the chance if riders felt it earlier, and if they felt it later, than the table says."""

@@ -136,6 +136,13 @@ class ChanceModel:
         each = [self._severity(place, value if value == value else inf) for place, value in enumerate(values)]
         return each[0] if len(each) == 1 else list(map(max, *each))
 
+    def severity_at(self, values: Sequence[float]) -> float:
+        """Return the worst severity of the measures' values, the sheet taken as it stands."""
+        return max(
+            max(goal.interval.low - value, value - goal.interval.high) / reach
+            for goal, value, reach in zip(self.goals, values, self.reach, strict=True)
+        )
+
     def cured(self, way: Way) -> float:
         """Return the chance that a change cures, if what is aimed at is the cause."""
         return self.cured_at(self.values(way))
