@@ -251,7 +251,7 @@ class _Walker:
         if fact in self.case.answers:
             return self.case.answers[fact]
         if "." not in fact:
-            return None
+            return self.knowledge.facts[fact].taken_as.get(str(self.case.sheet.value("bindings.kind")))
         value = self.case.sheet.value(fact)
         return str(value) if value is not None else None
 

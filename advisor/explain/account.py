@@ -566,6 +566,8 @@ def cost_text(best: Choice, units: UnitSystem = "metric", brief: bool = False) -
     if best.grazes:
         few = "; ".join(_spoiled_words(grazed, units, name) for grazed in best.grazes[:_MOST_GRAZED])
         return f"{said['grazes'].format(measures=few)} {said['bench_minutes'].format(minutes=minutes)}"
+    if not any(change.path for change in best.changes):
+        return said["bench_minutes"].format(minutes=minutes)
     return said["cost_free"].format(minutes=minutes)
 
 

@@ -98,6 +98,7 @@ class Knowledge:
                     raw["plus_minus"],
                     raw["options"],
                     {option: tuple(words) for option, words in raw["also"].items()},
+                    raw.get("taken_as", {}),
                 )
         return found
 

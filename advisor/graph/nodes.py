@@ -285,7 +285,8 @@ class CauseText(NamedTuple):
 class Fact(NamedTuple):
     """Something that can be asked, seen or measured.
 
-    For a field of the sheet `id` is its path. `also` has other words for each option.
+    For a field of the sheet `id` is its path. `also` has other words for each option. `taken_as` has the option that
+    holds without asking for a kind of binding: a step-in has no strap that could be slack.
     """
 
     id: str
@@ -297,6 +298,7 @@ class Fact(NamedTuple):
     plus_minus: float
     options: dict[str, str]
     also: dict[str, tuple[str, ...]]
+    taken_as: dict[str, str] = {}  # noqa: RUF012
 
 
 Verdict = Literal[

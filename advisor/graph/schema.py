@@ -274,9 +274,13 @@ class FactModel(StrictModel):
     plus_minus: Number = Field(0, ge=0)
     options: dict[Option, Text] = {}
     also: dict[Option, list[Text]] = {}
+    taken_as: dict[Name, Option] = {}
 
     @model_validator(mode="after")
     def _of_its_kind(self) -> FactModel:
+        strange_option = sorted(set(self.taken_as.values()) - set(self.options))
+        if strange_option:
+            raise ValueError(f"'taken_as' names {', '.join(strange_option)}, which is no option")
         if self.kind == "choice" and len(self.options) < 2:
             raise ValueError("a choice needs at least two options")
         if self.kind == "number" and not self.unit:
