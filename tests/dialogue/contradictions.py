@@ -94,6 +94,8 @@ def contradictions(answer: Answer) -> Iterator[str]:
         yield "it says to leave it as it is beside a cause or a change"
     if verdict == "look_first" and (moves or "DO THIS" in words.upper()):
         yield "what is only not ruled out is told as an instruction"
+    if told["look"] and verdict in _MOVES:
+        yield f"{told['cause']} is only not ruled out, and the verdict is {verdict}"
     if verdict == "look_first" and not told["look"]:
         yield "a look comes first, and none is named"
     if verdict in {"adjust", "partial"} and not moves:
