@@ -114,6 +114,8 @@ class Likely:
             mine = offered.options[option]
             onward = [i for i, other in enumerate(offered.options) if other.by * mine.by > 0]
             onward.sort(key=lambda i: abs(offered.options[i].by))
+            if not onward:  # a disc laid in the other way moves nothing along the way by itself
+                continue
             chances = [self.model.cured(tuple(sorted((*rest, (lever, i))))) for i in onward]
             low = next((i for i, chance in zip(onward, chances, strict=True) if chance >= _LOW_SIZE), onward[-1])
             high = next((i for i, chance in zip(onward, chances, strict=True) if chance >= _HIGH_SIZE), onward[-1])
