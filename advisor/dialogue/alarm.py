@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from advisor.dialogue.phrasebook import Phrasebook, tidy
+from advisor.dialogue.replies import Answered, Asked, Clarify, Left, Lost, Noted, Reply
 from advisor.graph.knowledge import Knowledge
 from advisor.graph.nodes import Ask
 from advisor.knowledge.trees import authors
@@ -22,13 +23,17 @@ __all__ = [
     "barred",
     "heard_in",
     "news",
+    "only_judged",
     "own_entry",
+    "theirs",
     "with_signs",
+    "with_theirs",
     "without",
 ]
 
 _ENTRY, _TOLD = "danger_sign", "told_sign"
 _PAIN = "not_medical"
+_JUDGED = "judged_"
 _MOST_REMEMBERED = 8
 _ALL_SIGNS = "_signs"
 _AFTER_SIGNS = ("_signs", "_sign", "_asked")
@@ -159,6 +164,28 @@ def mended(state: State) -> State:
     """Return the state without the signs of gear that the answer in work has mended."""
     entry = state.case.entry if state.case else ""
     return without(state, tuple(sign for sign in state.signs if sign.entry == entry and sign.level == "not_ridden"))
+
+
+def only_judged(told: tuple[Sign, ...]) -> bool:
+    """Return whether all that is told of the body is the judge's, and to be asked about."""
+    return all(sign.level == "ask" and sign.id.startswith(_JUDGED) for sign in told)
+
+
+def theirs(book: Phrasebook, heard: Heard) -> str:
+    """Return what is said of somebody who is not here, where a line tells of a sign of theirs; else an empty text."""
+    body = tuple(sign for sign in heard.others if sign.level in {"emergency", "clinician"})
+    return said_of(book, "other_rider", body) if body and not heard.told else ""
+
+
+def with_theirs(reply: Reply, words: str) -> Reply:
+    """Return a reply with what is said of somebody who is not here put before it, or in its place where it is none."""
+    if not words:
+        return reply
+    if isinstance(reply, Lost):
+        return Left(words)
+    if isinstance(reply, Asked | Answered | Clarify | Noted):
+        return replace(reply, before=replace(reply.before, kept=(words, *reply.before.kept)))
+    return reply
 
 
 def tells_a_sign(words: str) -> bool:

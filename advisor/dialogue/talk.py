@@ -251,6 +251,7 @@ class Conversation:
         listened = alarm.heard_in(self.knowledge, state, text)
         told = self._alarmed(state, listened, text) or about_the_sheet(self, state, text) or self._heard(state, text)
         new, reply = read_back(self, state, *told, text)
+        reply = alarm.with_theirs(reply, alarm.theirs(self.book, listened))
         if new is state or new is state.before:
             return (untouched if new is state else new), reply
         heard = replace(new.heard if new.heard.line == text else NOTHING_HEARD, signs=listened.told, line=text)
@@ -290,6 +291,8 @@ class Conversation:
             return None
         if told and told[0].level == "ask" and not state.question and is_vague(hear_line(text)):
             return None
+        if told and alarm.only_judged(told) and self._asked_anyway(state, text):
+            return None
         if told:
             return self._told(self._with_facts(state, text), told, heard)
         open_still = alarm.left_open(state, text)
@@ -315,8 +318,18 @@ class Conversation:
         chosen = choose(state.question.fact, hear_line(text))
         return chosen is not None and chosen.option not in _NO_SIGN
 
+    def _asked_anyway(self, state: State, text: str) -> bool:
+        """Return whether a line is a complaint of pain that is asked after signs in its own entry."""
+        if state.question or state.case:
+            return False
+        matching = self.matcher().match(text)
+        best = matching.matches[0].id if matching.understood and matching.sure else ""
+        return best in self.knowledge.entry_ids and alarm.asks_signs(self.knowledge, best)
+
     def _only_answers(self, state: State, question: Question, text: str, told: tuple[Sign, ...]) -> bool:
         """Return whether a line is an answer in every clause and tells no grave sign by its own words alone."""
+        if question.fact.id in alarm.ASKS and told[0].level != "ask":
+            return False
         line = hear_line(text)
         if question.fact.id.endswith(("_signs", "_sign")):
             return told[0].level == "ask" and self._answers_it(state, question, line)

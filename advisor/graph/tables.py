@@ -214,6 +214,16 @@ class _SignsFile(RootModel[dict[Name, _Sign]]):
     pass
 
 
+class _JudgedSign(_Sign):
+    """A sign that a line is judged to tell; it may go with whatever is named."""
+
+    hear: list[Annotated[list[Name], Field(min_length=1)]] = Field(max_length=1)
+
+
+class _JudgedFile(RootModel[dict[Name, _JudgedSign]]):
+    pass
+
+
 _Words = Annotated[str, Field(min_length=1, max_length=20_000)]
 
 
@@ -310,6 +320,7 @@ SHAPES: dict[str, type[BaseModel]] = {
     "signs/words": _SignWords,
     "signs/body": _SignsFile,
     "signs/gear": _SignsFile,
+    "signs/judged": _JudgedFile,
     "limits": _Limits,
     "doses": _Doses,
 }

@@ -16,6 +16,7 @@ from advisor.knowledge.tables import read_table
 from advisor.knowledge_home import trees_dir
 
 Made = TypeVar("Made")
+_NEVER_A_SHOPS = "signs/"
 
 
 class Trees:
@@ -46,7 +47,7 @@ class Trees:
 
         """
         if name not in self._tables:
-            corrected = self.shop is not None and (self.shop / name).is_file()
+            corrected = self.shop is not None and not name.startswith(_NEVER_A_SHOPS) and (self.shop / name).is_file()
             self._tables[name] = self._laid_over(name) if corrected else read_table(self.home / name, name)
         return self._tables[name]
 

@@ -93,7 +93,7 @@ class Rows:
         return [spread[number % 4][number // 4] - off for number in range(classes)], shares
 
 
-def load(file: str | PathLike[str] = FILE) -> tuple[dict[str, Any], Rows]:
+def load(file: str | PathLike[str] = FILE, how_to_build: str = _HOW_TO_BUILD) -> tuple[dict[str, Any], Rows]:
     """Read a model file.
 
     Raises
@@ -106,12 +106,10 @@ def load(file: str | PathLike[str] = FILE) -> tuple[dict[str, Any], Rows]:
         with open(file, "rb") as opened:  # noqa: PTH123
             raw = opened.read()
     except OSError as error:
-        raise KnowledgeError(
-            f"{file}: the matcher's model cannot be read ({error.strerror}). Build it: {_HOW_TO_BUILD}"
-        ) from None
+        raise KnowledgeError(f"{file}: the model cannot be read ({error.strerror}). Build it: {how_to_build}") from None
     start = len(MAGIC)
     if raw[:start] != MAGIC:
-        raise KnowledgeError(f"{file}: this is no model of the matcher. Build it: {_HOW_TO_BUILD}")
+        raise KnowledgeError(f"{file}: this is no model. Build it: {how_to_build}")
     size = int.from_bytes(raw[start : start + 4], "little")
     header: dict[str, Any] = json.loads(raw[start + 4 : start + 4 + size])
     begin = start + 4 + size

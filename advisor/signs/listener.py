@@ -14,12 +14,15 @@ from zlib import crc32
 
 from advisor.knowledge.tables import entry_fault
 from advisor.knowledge.trees import Trees, of_trees
+from advisor.signs.features import Said, pieces
+from advisor.signs.judge import Judge, Judged, load_judge
 from advisor.signs.lexicon import Found, Lexicon
 from advisor.signs.line import Word, folded, words_of
 
-__all__ = ["Heard", "Listener", "Sign", "load_listener"]
+__all__ = ["Heard", "Listener", "Sign", "load_listener", "load_rules"]
 
 _WORDS, _BODY, _GEAR = "signs/words.yaml", "signs/body.yaml", "signs/gear.yaml"
+_JUDGED = "signs/judged.yaml"
 _FARTHEST_BACK = 3
 _REMEMBERED = frozenset({"body", "gear", "kept"})
 _KEPT_STATES = frozenset({"pain", "numb"})
@@ -110,6 +113,15 @@ class _Hit(NamedTuple):
     implied: bool = False
 
 
+class _Ruled(NamedTuple):
+    words: tuple[Word, ...]
+    said: Said
+    told: list[tuple[Sign, int]]
+    denied: tuple[Sign, ...]
+    others: tuple[Sign, ...]
+    kept: frozenset[str]
+
+
 class Listener:
     """Hears signs; made once from `trees/signs`.
 
@@ -121,10 +133,21 @@ class Listener:
         The signs, gravest first where levels are equal.
     stamp
         What tells these words from others, to keep what is built of them.
+    judged
+        The signs that a line is judged to tell where no rule hears one: the first that goes with what is named.
+    judge
+        The model beside the rules; None: the rules alone.
 
     """
 
-    def __init__(self, words: Mapping[str, Any], signs: Sequence[Sign], stamp: str = "") -> None:
+    def __init__(
+        self,
+        words: Mapping[str, Any],
+        signs: Sequence[Sign],
+        stamp: str = "",
+        judged: Sequence[Sign] = (),
+        judge: Judge | None = None,
+    ) -> None:
         self._kinds: dict[str, str] = {name: kind for kind, rows in words["concepts"].items() for name in rows}
         rows = {name: row for rows in words["concepts"].values() for name, row in rows.items()}
         hidden = frozenset(name for name, kind in self._kinds.items() if kind == "hidden")
@@ -135,6 +158,7 @@ class Listener:
             stamp,
         )
         self._signs = tuple(signs)
+        self._judged, self._judge = tuple(judged), judge
         self._breaks = frozenset(_listed(words["breaks"]))
         self._denials = frozenset(_listed(words["denials"]))
         self._said_by_denial = {name for name, row in rows.items() if self._denials & set(_SPLIT.split(row))}
@@ -158,7 +182,7 @@ class Listener:
     def named(self, ids: Iterable[str]) -> tuple[Sign, ...]:
         """Return signs by their names; a name that is gone is left out."""
         wanted = set(ids)
-        return tuple(sign for sign in self._signs if sign.id in wanted)
+        return tuple(sign for sign in (*self._signs, *self._judged) if sign.id in wanted)
 
     def hear(self, line: str, context: Iterable[str] = ()) -> Heard:
         """Return what a line says of signs.
@@ -171,11 +195,39 @@ class Listener:
             Parts and states that the talk is about, for a line that names none.
 
         """
+        ruled = self._ruled(line, context)
+        if ruled is None:
+            return Heard()
+        told = ruled.told
+        if self._judge is not None and ruled.words:
+            told = self._settled(self._judge, ruled)
+        clauses = {clause for _, clause in told}
+        rest = " ".join(word.text for word in ruled.words if word.clause not in clauses) if told else line
+        ranked = tuple(sorted((sign for sign, _ in told), key=lambda sign: _LEVELS.index(sign.level)))
+        return Heard(ranked, ruled.denied, ruled.others, ruled.kept, rest)
+
+    def spoken(self, line: str, context: Iterable[str] = ()) -> tuple[list[set[str]], tuple[str, ...], frozenset[str]]:
+        """Return what the judge is given of a line, the signs that the rules hear in it, and what it is about."""
+        ruled = self._ruled(line, context)
+        if ruled is None or not ruled.words:
+            return [set()], (), frozenset()
+        graver = tuple(sign.id for sign, _ in ruled.told if sign.level != "ask")
+        return list(pieces(ruled.words, ruled.said)), graver, ruled.kept
+
+    def judged(self, line: str, context: Iterable[str] = ()) -> Judged | None:
+        """Return what the judge alone makes of a line; None without a judge or without words."""
+        ruled = self._ruled(line, context)
+        if self._judge is None or ruled is None or not ruled.words:
+            return None
+        return self._judge.judge(pieces(ruled.words, ruled.said))
+
+    def _ruled(self, line: str, context: Iterable[str]) -> _Ruled | None:
+        """Return what the rules hear in a line; None where it has no words."""
         text = folded(line)
         words = words_of(text, self._breaks)
         found, unspaced = self._lexicon.find(words, text)
         if not found and not unspaced and not words:
-            return Heard()
+            return None
         hits = self._hits(words, found, unspaced)
         here = {hit.concept for hit in hits}
         named = {self.kind(hit.concept) for hit in hits}
@@ -183,12 +235,12 @@ class Listener:
             kind = self.kind(concept)
             if concept not in here and not (kind == "gear" and named & {"gear", "thing"}):
                 hits += [_Hit(concept, -1, -1, -1, False, True)]
-        told, denied, others = [], [], []
-        spoken: dict[str, list[_Hit]] = {}
+        told, denied, others, untold = [], [], [], []
+        by_concept: dict[str, list[_Hit]] = {}
         for hit in hits:
-            spoken.setdefault(hit.concept, []).append(hit)
+            by_concept.setdefault(hit.concept, []).append(hit)
         for sign in self._signs:
-            state, clause = self._state_of(sign, spoken, hits)
+            state, clause = self._state_of(sign, by_concept, hits)
             if state == "told":
                 told.append((sign, clause))
             elif state in {"past", "other_here"}:
@@ -197,16 +249,57 @@ class Listener:
                 denied.append(sign)
             elif state == "other":
                 others.append(sign)
-        clauses = {clause for _, clause in told}
-        rest = " ".join(word.text for word in words if word.clause not in clauses) if told else line
-        ranked = tuple(sorted((sign for sign, _ in told), key=lambda sign: _LEVELS.index(sign.level)))
+            if state and state != "told":
+                untold.append(state + sign.id)
         kept = frozenset(
             hit.concept
             for hit in hits
             if not hit.implied
             and (self.kind(hit.concept) in _REMEMBERED or (hit.concept in _KEPT_STATES and not hit.denied))
         )
-        return Heard(ranked, tuple(denied), tuple(others), kept, rest)
+        said = Said(
+            tuple((hit.concept, hit.clause, hit.denied) for hit in hits if not hit.implied),
+            tuple(hit.concept for hit in hits if hit.implied),
+            tuple((f"{sign.level[0]}{sign.id}", clause) for sign, clause in told),
+            tuple(untold),
+        )
+        return _Ruled(tuple(words), said, told, tuple(denied), tuple(others), kept)
+
+    # ------------------------------------------------------------------ rules and judge together
+
+    def _settled(self, judge: Judge, ruled: _Ruled) -> list[tuple[Sign, int]]:
+        """Return the signs that stand: the rules' where they are precise, the judge's where it is sure."""
+        judged = judge.judge(pieces(ruled.words, ruled.said))
+        limits = judge.limits
+        told = []
+        for sign, clause in ruled.told:
+            least = limits["ask"] if sign.id in judge.sure else limits["keep"]
+            if sign.level == "ask" or judged.share >= least:
+                told.append((sign, clause))
+            elif judged.share >= limits["drop"]:
+                told.append((_asked_about(sign), clause))
+        graver = {sign.level for sign, _ in told}
+        if judged.shares["emergency"] >= limits["tell"] and "emergency" not in graver:
+            told += self._judged_as("emergency", ruled)
+        elif not graver - {"ask"} and judged.share >= limits["tell"]:
+            told += self._judged_as(judged.level, ruled)
+        elif not graver and judged.share >= limits["ask"]:
+            told += self._judged_as("ask", ruled, judged.shares["not_ridden"] > judged.share / 2)
+        elif graver == {"ask"} and judged.share < limits["drop_ask"]:
+            told = []
+        return told
+
+    def _judged_as(self, level: str, ruled: _Ruled, gear: bool = False) -> list[tuple[Sign, int]]:
+        """Return the first judged sign of a level that goes with what the line names or is about."""
+        concepts = {name for name, _, _ in ruled.said.concepts}
+        for named in (concepts, {*concepts, *ruled.said.about}):
+            for sign in self._judged:
+                if sign.level != level or (level == "ask" and gear != (sign.entry != _ENTRY)):
+                    continue
+                goes = not sign.groups[0].isdisjoint(named) if sign.groups else named is not concepts
+                if goes:
+                    return [(sign, 0)]
+        return []
 
     # ------------------------------------------------------------------ concepts in the line
 
@@ -400,14 +493,20 @@ def _sign(name: str, raw: Mapping[str, Any], file: str) -> Sign:
     )  # fmt: skip
 
 
-def _signs(concepts: frozenset[str], trees: Trees) -> Iterator[Sign]:
-    for file in (_BODY, _GEAR):
+def _signs(concepts: frozenset[str], trees: Trees, *files: str) -> Iterator[Sign]:
+    for file in files:
         for name, raw in trees.table(file).items():
             sign = _sign(name, raw, file)
             for concept in frozenset().union(*sign.groups, sign.unless):
                 if concept not in concepts:
                     raise entry_fault(file, name, f"there is no concept '{concept}' in trees/{_WORDS}")
             yield sign
+
+
+@of_trees
+def load_rules(trees: Trees) -> Listener:
+    """Load the listener without its judge: the rules alone, as the judge is trained beside them."""
+    return _listener(trees, None)
 
 
 @of_trees
@@ -420,7 +519,12 @@ def load_listener(trees: Trees) -> Listener:
         When a file of `trees/signs` cannot be read, or a sign names a concept that has no words.
 
     """
+    return _listener(trees, load_judge())
+
+
+def _listener(trees: Trees, judge: Judge | None) -> Listener:
     words = trees.table(_WORDS)
     concepts = frozenset(name for rows in words["concepts"].values() for name in rows)
     stamp = f"{crc32(repr(words['concepts']).encode()):08x}"
-    return Listener(words, tuple(_signs(concepts, trees)), stamp)
+    signs, judged = tuple(_signs(concepts, trees, _BODY, _GEAR)), tuple(_signs(concepts, trees, _JUDGED))
+    return Listener(words, signs, stamp, judged, judge)

@@ -36,6 +36,7 @@ def _of_the_conversation(trees: Trees, compiled: dict[str, Any]) -> Iterator[Fau
     from advisor.workshop.matcher.corpus import language_data, load_phrases
     from advisor.workshop.matcher.model_check import model_is_stale
     from advisor.workshop.proof_of_answers import faults_of_answers
+    from advisor.workshop.signs.model_check import judge_is_stale
 
     yield from faults_of_reader("talk", load_phrasebook, trees, compiled["lines"])
     for name, reader in (("hearing", hearing), ("telling", field_reader)):
@@ -54,6 +55,9 @@ def _of_the_conversation(trees: Trees, compiled: dict[str, Any]) -> Iterator[Fau
             yield Fault("trees/catalogue.yaml", compiled["lines"]["trees/catalogue.yaml"][name], words, loose=True)
     for name in sorted(phrases - set(compiled["catalogue"]) - {"out_of_scope"}):
         yield Fault(f"trees/phrases/{name}.yaml", 1, f"what is '{name}'? The catalogue does not know it; mend the name")
+    if judge_is_stale():
+        words = "has the judge of signs learnt this? It has changed; run python -m advisor.workshop.signs.train"
+        yield Fault("trees/signs", 0, words, loose=True)
     if model_is_stale():
         words = "has the matcher learnt these phrases? They have changed; run python -m advisor.workshop.matcher.train"
         yield Fault("trees/phrases", 0, words, loose=True)

@@ -1,7 +1,7 @@
 """The listener keeps what it was measured at on two sets written by somebody else: one to look at, one held out.
 
-The floors stand below the first figures (held: .74 heard, .11 harmless lines sent away), not at the aim
-of .98 and .01.
+The set to look at is learnt from, so its floor only says that nothing was unlearnt. The floors stand a little below the
+figures of the day (see the names below), not at the aim of .98 and .01.
 """
 
 from __future__ import annotations

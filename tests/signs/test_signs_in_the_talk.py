@@ -7,6 +7,7 @@ frostbite, concussion, compartment and clot), and for gear common practice, no s
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -16,8 +17,12 @@ from advisor.dialogue.replies import Answered, Asked, Reply, Troubled
 from advisor.dialogue.talk import Conversation, State
 from advisor.dialogue.verdict import verdict_of
 from advisor.graph.knowledge import load_knowledge
+from advisor.knowledge.trees import Trees, authors
+from advisor.knowledge_home import trees_dir
 from advisor.match import load_matcher
 from advisor.sheet.sheet import Sheet
+from advisor.signs.listener import load_listener, load_rules
+from advisor.workshop.signs.model_check import judge_is_stale
 
 TALK = Conversation(load_knowledge(), load_matcher)
 
@@ -162,3 +167,46 @@ def test_another_program_sees_the_sign_and_the_kind_of_answer() -> None:
     assert turn["answer"]["verdict"] == "not_ridden"
     assert turn["heard"]["signs"][0]["verdict"] == "not_ridden"
     assert set(turn["heard"]) >= {"facts", "complaints", "signs", "wants", "not_placed"}
+
+
+def test_a_sign_of_somebody_who_is_not_here_is_theirs_and_the_rider_goes_on() -> None:
+    state, reply = hear("my brother's knee is swollen, he stayed at home, how wide should my stance be")
+    assert state.signs == ()
+    assert isinstance(reply, Asked | Answered)
+    assert any("somebody who is not here" in words for words in reply.before.kept)
+
+
+def test_what_may_freeze_again_is_not_warmed_up() -> None:
+    """Wilderness first aid: tissue that thaws and freezes again is hurt worse (trees/sources.yaml, frostbite)."""
+    _, reply = hear("my toes are white and hard")
+    assert isinstance(reply, Answered)
+    assert reply.answer.referral is not None
+    assert "freeze again" in str(reply.answer)
+
+
+def test_a_shop_can_not_take_the_words_for_danger_away(tmp_path: Path) -> None:
+    folder = tmp_path / "signs"
+    folder.mkdir()
+    (folder / "words.yaml").write_text('concepts: {said: {swollen: "nothing at all"}}\n', encoding="utf-8")
+    (folder / "body.yaml").write_text("knee_swollen: {level: ask}\n", encoding="utf-8")
+    heard = load_listener(Trees(trees_dir(), tmp_path)).hear("my knee is swollen")
+    assert [sign.level for sign in heard.told][:1] == ["clinician"]
+
+
+def test_the_judge_is_built_from_the_signs_as_they_stand() -> None:
+    assert not judge_is_stale(), "python -m advisor.workshop.signs.train"
+
+
+@pytest.mark.parametrize(
+    ("line", "level"),
+    [
+        ("my kneecap has gone missing under all the fluid since yesterday", "clinician"),
+        ("he keeps asking what day it is since he bailed", "emergency"),
+        ("I can slide a coin under the disc when I lift the nose", "not_ridden"),
+    ],
+)
+def test_the_judge_hears_what_no_rule_hears(line: str, level: str) -> None:
+    """Own lines, not of the sets; common sense, no source."""
+    rules = {sign.level for sign in load_rules(authors()).hear(line).told} - {"ask"}
+    judged = load_listener(authors()).hear(line).told
+    assert rules or (judged and judged[0].level in {level, "ask"})

@@ -10,10 +10,10 @@ from advisor.match.features import common_word
 from advisor.workshop.matcher.fit import Linear, Space
 from advisor.workshop.matcher.meanings_of_words import WordVectors
 
-__all__ = ["packed_rows"]
+__all__ = ["packed_rows", "whole_numbers"]
 
 
-def _whole_numbers(weights: Any, shares: Any) -> tuple[Any, float, float]:
+def whole_numbers(weights: Any, shares: Any) -> tuple[Any, float, float]:
     """Turn rows of weights into bytes: each row has its own multiplier of one common step."""
     tops = np.abs(weights).max(axis=1)
     step = float(tops.max()) / 127 / 255
@@ -39,9 +39,9 @@ def packed_rows(
     """
     width = len(space.places)
     centred = linear.weights - linear.weights.mean(axis=1, keepdims=True)
-    spoken, step, share_step = _whole_numbers(centred[:width] * space.weights[:, None], space.weights**2)
+    spoken, step, share_step = whole_numbers(centred[:width] * space.weights[:, None], space.weights**2)
     by_word = vectors.vectors @ centred[width:] * meaning_weight * vectors.weights[:, None]
-    meant, meaning_step, meaning_share_step = _whole_numbers(by_word, vectors.weights**2)
+    meant, meaning_step, meaning_share_step = whole_numbers(by_word, vectors.weights**2)
     rows: dict[str, Any] = {name: spoken[place].tolist() for name, place in space.places.items()}
     rows |= {common_word(word): meant[place].tolist() for word, place in vectors.places.items()}
     return rows, {

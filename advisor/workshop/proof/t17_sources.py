@@ -21,6 +21,7 @@ _TABLES = (
     "doses",
     "signs/body",
     "signs/gear",
+    "signs/judged",
 )
 
 

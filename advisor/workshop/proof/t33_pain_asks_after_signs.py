@@ -34,7 +34,7 @@ def _gated(entry: Entry, start: str, medical: set[str]) -> bool:
 def _places(subject: Subject) -> Iterator[Fault]:
     """Every sign leads to an entry that is there, by answers that it knows."""
     facts, entries = subject.compiled["facts"], subject.compiled["entries"]
-    for table in ("signs/body", "signs/gear"):
+    for table in ("signs/body", "signs/gear", "signs/judged"):
         for name, raw in subject.raw(table).items():
             entry = raw.get("entry", _ENTRY)
             here = subject.table(table, name)

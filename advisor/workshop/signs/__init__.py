@@ -1,0 +1,1 @@
+"""What trains and checks the judge of signs."""
