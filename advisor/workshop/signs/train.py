@@ -123,11 +123,10 @@ def _limits(judged: Sequence[tuple[_Row, Any]]) -> dict[str, float]:
     ask = harmless[int(len(harmless) * MOST_HARMLESS_ASKED)]
     sure = set(_sure_rules([row for row, _ in judged]))
     doubtful = [(row, 1 - shares[0]) for row, shares in own if row.graver and not sure.intersection(row.graver)]
-    wrong = sorted(share for row, share in doubtful if row.level == "none")
     right = sorted(share for row, share in doubtful if row.level not in {"none", "ask"})
     asked = sorted(1 - shares[0] for row, shares in own if row.level != "none")
     found = {
-        "tell": tell, "ask": ask, "keep": min(ask, _at(wrong, 0.8), _at(right, 0.15)), "drop": _at(right, 0.01),
+        "tell": tell, "ask": ask, "keep": (tell + ask) / 2, "drop": _at(right, 0.01),
         "drop_ask": _at(asked, 0.01),
     }  # fmt: skip
     return {name: round(float(limit), 4) for name, limit in found.items()}
