@@ -111,13 +111,15 @@ def real_board(known: Known, random: Random) -> Setup:
 
 
 def changed(setup: Setup, search: Search) -> Setup:
+    """Return a board with a step made on it: a hand moves by so much, wherever the sheet thinks that it stood."""
     after = setup.copy()
     for path, value in search.best.values.items() if search.best else ():
         place = setup_place(path)
         if isinstance(value, bool | str):
             after.put(place, value)  # type: ignore[arg-type]
         else:
-            after.put(place, float(value))  # type: ignore[arg-type]
+            by = float(value) - search.known.setup.get(place)  # type: ignore[arg-type]
+            after.put(place, setup.get(place) + by)
     return after
 
 

@@ -176,11 +176,15 @@ def _out(model: ChanceModel, place: int, value: float) -> float:
 
 
 def _sets(hunt: Hunt, offers: dict[int, list[tuple[int, int]]], at_most: int) -> Iterator[tuple[int, ...]]:
-    """Yield sets of adjustments that can be made together: single ones first, then by their least cost."""
+    """Yield sets of adjustments that can be made together: single ones first, then by their least cost.
+
+    One that gives something up, such as a disc laid in the other way, stands alone or not at all.
+    """
     for lever in offers:
         yield (lever,)
+    together = [lever for lever in offers if not hunt.levers[lever].way.loses]
     several = [
-        members for size in range(2, at_most + 1) for members in combinations(offers, size) if hunt.apart(members)
+        members for size in range(2, at_most + 1) for members in combinations(together, size) if hunt.apart(members)
     ]
     yield from sorted(several, key=lambda members: (_floor(hunt, offers, members), members))
 
