@@ -52,8 +52,6 @@ if TYPE_CHECKING:
     from advisor.solve.travel import Travel
     from advisor.solve.whole_mount import WholeMount
 
-__all__ = ["Answer", "answer_case", "solver_aims"]
-
 Outcome = Literal["advice", "needs", "refer"]
 
 

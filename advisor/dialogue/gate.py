@@ -34,8 +34,6 @@ if TYPE_CHECKING:
     from advisor.sheet.readings import Reading
     from advisor.solve.out_of_window import OutOfWindow
 
-__all__ = ["passed"]
-
 _SETTINGS = ("mount.", "board.insert_pattern")
 
 

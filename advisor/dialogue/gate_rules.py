@@ -10,8 +10,6 @@ from advisor.graph.nodes import VERDICTS
 from advisor.knowledge.tables import entry_fault, number_of
 from advisor.knowledge.trees import Trees, of_trees
 
-__all__ = ["GateRules", "load_gate"]
-
 _FILE = "gate.yaml"
 
 

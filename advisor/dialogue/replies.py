@@ -19,34 +19,6 @@ if TYPE_CHECKING:
     from advisor.solve.tradeoff import TradeOff
     from advisor.solve.whatif import WhatIf
 
-__all__ = [
-    "NOTHING_BEFORE",
-    "Answered",
-    "Asked",
-    "AskedBack",
-    "Before",
-    "Cautioned",
-    "Clarify",
-    "Greeted",
-    "Helped",
-    "HowSure",
-    "Left",
-    "Level",
-    "Lost",
-    "Made",
-    "Noted",
-    "Numbers",
-    "Pictured",
-    "Reply",
-    "Stopped",
-    "Trailed",
-    "Tried",
-    "Troubled",
-    "WhyAsked",
-    "WhyNot",
-]
-
-
 Level = Literal["counter", "bench", "full", "training"]
 """How fully answers are told: two sentences, one screen, all numbers, the mechanics too."""
 

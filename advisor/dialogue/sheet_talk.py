@@ -25,8 +25,6 @@ from advisor.sheet.sheet import Sheet
 if TYPE_CHECKING:
     from advisor.dialogue.talk import Conversation, State
 
-__all__ = ["about_the_sheet", "form_fields", "intake_said", "read_back", "shown_sheet", "with_sheet"]
-
 FILE = "intake.yaml"
 _TAKES = {"export": "export_where", "import": "import_where", "save": "save_whom", "take": "take_what"}
 

@@ -21,8 +21,6 @@ if TYPE_CHECKING:
     from advisor.dialogue.answer import Answer
     from advisor.solve.chance.likely import Likely
 
-__all__ = ["Flipped", "what_flips"]
-
 _PAST = 1.05
 """A little past where it flips, so that the walk is not left on the line itself."""
 _FARTHEST = 8.0

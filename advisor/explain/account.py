@@ -49,8 +49,6 @@ if TYPE_CHECKING:
     from advisor.solve.whatif import Effect
     from advisor.solve.whole_mount import WholeMount
 
-__all__ = ["answer_text", "cost_text", "effects_text", "mount_words", "set_words", "shortfall_words", "what_to_do"]
-
 _MOST_LACKING = 3
 _MOST_SMALL = 4
 _MOST_GRAZED = 2

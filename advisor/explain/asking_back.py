@@ -26,8 +26,6 @@ if TYPE_CHECKING:
     from advisor.sheet.readings import Known
     from advisor.solve.choice import Choice
 
-__all__ = ["asked_back_text"]
-
 _BODY = {"clinician", "emergency"}
 _NOT_RIDDEN = "not_ridden"
 _TUNING = "tuning"

@@ -16,8 +16,6 @@ if TYPE_CHECKING:
     from advisor.solve.chance.ladder import Rung
     from advisor.solve.chance.likely import Likely
 
-__all__ = ["chance_words", "done_by", "ladder_text", "often", "rung_words", "sure_words"]
-
 _LESS = 0.15
 _SMALL = 0.2
 

@@ -36,8 +36,6 @@ from advisor.solve.windows import load_windows
 if TYPE_CHECKING:
     from advisor.solve.choice import Choice
 
-__all__ = ["cautions_text", "one_screen"]
-
 _SENTENCE_END = re.compile(r"(?<=[.!?])\s+")
 _MIND_ALL = {"not_ridden", "clinician", "emergency"}
 

@@ -28,8 +28,6 @@ if TYPE_CHECKING:
     from advisor.solve.confidence import Signature
     from advisor.solve.search import Search
 
-__all__ = ["answer_sureness", "sureness_text"]
-
 _DRAWS = 60
 _WORTH = 0.05
 _SOON = 0.5

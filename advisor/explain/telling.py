@@ -51,8 +51,6 @@ if TYPE_CHECKING:
     from advisor.draw.scene import LeadingFoot, Scene
     from advisor.solve.tradeoff import TradeOff
 
-__all__ = ["Telling", "tell"]
-
 
 class Telling:
     """How replies are told: units, width of pictures, plain characters or not."""

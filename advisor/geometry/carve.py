@@ -13,19 +13,6 @@ from advisor.geometry.maths import GRAVITY_M_S2, isnan
 from advisor.geometry.parts import Edge
 from advisor.sheet.setup import FootSetup, Setup
 
-__all__ = [
-    "carve_limit_kmh",
-    "carve_radius_m",
-    "carve_speed_kmh",
-    "carve_speed_limit_kmh",
-    "carve_tilt_deg",
-    "margin_deg",
-    "margin_push_deg",
-    "needed_tilt_deg",
-    "needed_tilt_push_deg",
-    "speed_at_tilt_kmh",
-]
-
 _KMH_PER_M_S = 3.6
 
 

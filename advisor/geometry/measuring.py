@@ -13,8 +13,6 @@ from advisor.geometry.register import MEASURES, Measure, Place, measure_named, p
 from advisor.sheet.readings import Known, Reading
 from advisor.sheet.setup import Setup
 
-__all__ = ["Measured", "Measurements", "bound", "measure", "measure_all", "spread"]
-
 _STRAIGHT = 0.15  # of the ±, that bends may make up before the value counts as bent
 _DRAWS = 200
 _RADIUS = "board.sidecut_radius_mm"

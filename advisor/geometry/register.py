@@ -11,8 +11,6 @@ from advisor.geometry.board import sidecut_radius_mm
 from advisor.geometry.parts import Edge
 from advisor.sheet.setup import FootSetup, FootSide, Setup
 
-__all__ = ["EDGES", "MEASURES", "SIDES", "Measure", "Place", "in_percent", "measure_named", "places"]
-
 Scope = Literal["board", "foot", "foot and edge"]
 SIDES: tuple[FootSide, FootSide] = ("front", "back")
 EDGES: tuple[Edge, Edge] = ("toe", "heel")

@@ -31,8 +31,6 @@ from advisor.graph.nodes import (
 from advisor.graph.window_branches import spans_of
 from advisor.knowledge.trees import Trees, authors
 
-__all__ = ["Knowledge"]
-
 
 class Knowledge:
     """Everything in `trees/`, as plain nodes.

@@ -12,38 +12,6 @@ from typing import Literal, NamedTuple, get_args
 
 from advisor.sheet.setup import FootSide
 
-__all__ = [
-    "CLEARED",
-    "FIRST",
-    "NOT_ENOUGH_KNOWN",
-    "SUSPECTS",
-    "TRAVEL_NOT_KNOWN",
-    "VERDICTS",
-    "Aim",
-    "AimTarget",
-    "Ask",
-    "Branch",
-    "Cause",
-    "CauseText",
-    "Check",
-    "Choice",
-    "Do",
-    "Edge",
-    "End",
-    "Entry",
-    "Fact",
-    "Jump",
-    "Mount",
-    "Node",
-    "Refer",
-    "Referral",
-    "Span",
-    "Suspect",
-    "Tell",
-    "Verdict",
-    "feet_named",
-]
-
 CLEARED = "cleared"
 SUSPECTS = "suspects"
 """Where what an entry puts `first` leads on to whichever suspect is looked at."""

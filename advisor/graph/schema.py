@@ -12,25 +12,6 @@ from pydantic import AfterValidator, BaseModel, ConfigDict, Discriminator, Field
 
 from advisor.graph.nodes import Edge, Verdict
 
-__all__ = [
-    "NODE_KINDS",
-    "CatalogueModel",
-    "CauseFile",
-    "DangerModel",
-    "EntryFile",
-    "FactModel",
-    "FactName",
-    "Name",
-    "NeverSaidModel",
-    "Number",
-    "PartFile",
-    "ReferralModel",
-    "SourceModel",
-    "StrictModel",
-    "Target",
-    "Text",
-]
-
 
 def _printable(text: str) -> str:
     """Refuse what could move the cursor or turn the reading direction of a terminal."""

@@ -19,8 +19,6 @@ from advisor.match.numbers import Number
 from advisor.sheet.fields import field_rows
 from advisor.sheet.units import FACTORS
 
-__all__ = ["FieldReader", "FieldsTold", "field_reader", "in_field_unit"]
-
 _FEET = ("front", "back")
 _SIDES = ("left", "right")
 _UNIT_NAMES = {"kmh": "km/h", "nm": "N·m", "ms": "m/s"}

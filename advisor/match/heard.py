@@ -16,8 +16,6 @@ from advisor.match.expressions import Expressions, Found
 from advisor.match.numbers import Number, NumberReader
 from advisor.match.text import Token, clean, stem, tokens
 
-__all__ = ["Clause", "Heard", "Hearing", "hear", "hearing"]
-
 Owner = Literal["", "own", "other"]
 When = Literal["", "past", "planned"]
 

@@ -22,8 +22,6 @@ from advisor.explain.counter import one_screen
 from advisor.geometry.measuring import measure_all
 from advisor.knowledge_home import trees_dir
 
-__all__ = ["contradictions"]
-
 _UNIT = re.compile(r"_(?:mm|deg|m|n|nm|teeth|kmh)$")
 _TINY = 1e-6
 _HELPED = {"leave", "coach", "fitter", "other_board", "other_part", "tuning"}

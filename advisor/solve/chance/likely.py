@@ -16,8 +16,6 @@ from advisor.solve.chance.model import ChanceModel, Ruled, Tried, Way
 from advisor.solve.hunt import Hunt
 from advisor.solve.limits import Reach, allows
 
-__all__ = ["Complaint", "Likely", "likely", "with_way", "within_reach", "worth_measuring"]
-
 _LOW_SIZE, _HIGH_SIZE = 0.1, 0.9
 _PARTS = 4
 _DECIDES = 0.3

@@ -26,8 +26,6 @@ from advisor.solve.found import Goal
 from advisor.solve.hunt import Hunt
 from advisor.solve.trial import Meter
 
-__all__ = ["ChanceModel", "Ruled", "Tried", "Way"]
-
 Way = tuple[tuple[int, int], ...]
 """A change, as picks of a hunt: adjustments with their values."""
 _LEAST = 1e-9

@@ -10,8 +10,6 @@ from advisor.solve.chance.likely import Likely
 from advisor.solve.choice import Choice
 from advisor.solve.search import Search
 
-__all__ = ["Wanted", "other_choices", "other_step"]
-
 Wanted = Literal["less", "more", "another_way"]
 
 
