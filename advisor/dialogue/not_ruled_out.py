@@ -31,6 +31,7 @@ def likeliest_left(
     suppose: Callable[[Line, int, str], Line],
     options: Callable[[str], Sequence[str]],
     weak: Collection[str] = (),
+    least_habit: float = 0.0,
 ) -> Line | None:
     """Return the likeliest line that facts do not rule out, found or with its question open; None without one.
 
@@ -44,6 +45,8 @@ def likeliest_left(
         The options of a fact.
     weak
         Facts whose answer was hedged: it rules nothing out for good.
+    least_habit
+        The odds from which a habit that nobody could tell is named; what the bench can look at always is.
 
     """
     best: tuple[int, float, Line] | None = None
@@ -51,6 +54,8 @@ def likeliest_left(
         if line.status != "cleared":
             continue
         for rank, led in _possible(line, suppose, options, weak):
+            if rank == _UNKNOWN and line.suspect.odds < least_habit and not _looked_at(led):
+                continue
             if best is None or (rank, line.suspect.odds) > best[:2]:
                 best = rank, line.suspect.odds, led
     return best[2] if best else None
@@ -86,6 +91,11 @@ def _possible(
                 yield _ASKED_FOR, doubted
             elif led.status in {"found", "open"} and step.answer is None and not last and _at_once(led, at):
                 yield _UNKNOWN_BEFORE, doubted
+
+
+def _looked_at(line: Line) -> bool:
+    """Return whether what nobody could tell is a look at the bench, and no question about the rider's ways."""
+    return next(step.node.look for step in line.steps if isinstance(step.node, Ask) and not step.sure)
 
 
 def _at_once(line: Line, at: int) -> bool:

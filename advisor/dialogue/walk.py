@@ -97,7 +97,13 @@ def walk(knowledge: Knowledge, case: Case) -> Walk:
             if line.question:
                 asked.setdefault(line.question.fact.id, line.question)
         return Walk(entry, lines, questions=tuple(asked.values()))
-    left = likeliest_left(lines, walker.suppose, lambda fact: tuple(knowledge.facts[fact].options), case.weak)
+    left = likeliest_left(
+        lines,
+        walker.suppose,
+        lambda fact: tuple(knowledge.facts[fact].options),
+        case.weak,
+        asking(case.trees).least_habit,
+    )
     if left is not None:
         doubted = knowledge.facts[doubted_fact(left)]
         if left.question:

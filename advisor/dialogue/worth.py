@@ -16,6 +16,7 @@ class Asking(NamedTuple):
     least_minutes: float
     measuring_times: float
     measuring_share: float
+    least_habit: float
 
 
 @of_trees
@@ -29,7 +30,7 @@ def asking(trees: Trees) -> Asking:
 
     """
     practice = load_practice(trees)
-    names = ("least_question_min", "worth_measuring_times", "worth_measuring_share")
+    names = ("least_question_min", "worth_measuring_times", "worth_measuring_share", "least_habit_odds")
     for name in names:
         if name not in practice:
             raise entry_fault("practice.yaml", name, "it is missing; restore it")

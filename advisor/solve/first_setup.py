@@ -120,7 +120,7 @@ def first_setup(sheet: Sheet, *, trees: Trees | None = None, stance: str | None 
     length, lengths = lengths_that_suit(sheet, trees)
     needs = tuple(ask.path for ask in order.asks if not any(sheet.value(one) for one in (ask.path, *ask.instead)))
     return FirstSetup(
-        "refer" if bad or _hangs_over(known) else "set",
+        "refer" if bad or (not isnan(waist) and _hangs_over(_on_a_usual_board(known, after))) else "set",
         needs, fit, waist, narrowest, widest, length, lengths, after, steps, order.hand_over, known,
     )  # fmt: skip
 
@@ -178,6 +178,14 @@ def lengths_that_suit(
     return ("long" if length > suits.high_cm + order.length_spare_cm else "fits"), ends
 
 
+def _on_a_usual_board(known: Known, sheet: Sheet) -> Known:
+    """Return the set-up with a usual board's numbers where the sheet has none."""
+    missing = {p: value for p, value in load_bench_order(known.trees).stand_in.items() if sheet.value(p) is None}
+    for path, value in missing.items():
+        sheet = sheet.with_value(path, value)
+    return resolve(sheet, trees=known.trees) if missing else known
+
+
 def _waists(known: Known, sheet: Sheet) -> tuple[float, float, float]:
     """Return the board's waist, and the narrowest and the widest that suit the boot at its angles, boots centred [mm].
 
@@ -186,11 +194,7 @@ def _waists(known: Known, sheet: Sheet) -> tuple[float, float, float]:
     no board is told yet, a usual one stands in for it.
     """
     waist = known.setup.board.waist_width_mm
-    missing = {p: value for p, value in load_bench_order(known.trees).stand_in.items() if sheet.value(p) is None}
-    for path, value in missing.items():
-        sheet = sheet.with_value(path, value)
-    if missing:
-        known = resolve(sheet, trees=known.trees)
+    known = _on_a_usual_board(known, sheet)
     if not all(measure(known, MEASURES[name], Place()).known for name in ("min_waist_mm", "max_waist_mm")):
         return waist, nan, nan
     setup = known.setup
