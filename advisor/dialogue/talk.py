@@ -248,7 +248,7 @@ class Conversation:
         if not text:
             return state, self._lost(state, text)[1]
         untouched, state = state, replace(state, heard=replace(NOTHING_HEARD, line=text))
-        listened = alarm.heard_in(self.knowledge, state, text)
+        listened = Heard(rest=text) if self._is_plain(state, text) else alarm.heard_in(self.knowledge, state, text)
         told = self._alarmed(state, listened, text) or about_the_sheet(self, state, text) or self._heard(state, text)
         new, reply = read_back(self, state, *told, text)
         reply = alarm.with_theirs(reply, alarm.theirs(self.book, listened))
@@ -261,6 +261,14 @@ class Conversation:
         if isinstance(reply, Lost | Troubled | Stopped):
             return new, reply
         return replace(new, said=(*state.said, text), shown=reply, before=untouched), reply
+
+    def _is_plain(self, state: State, text: str) -> bool:
+        """Whether a line is one of the printed answers, its number, or a command alone: what it means is settled."""
+        plain = tidy(text)
+        if plain.isdigit() or plain in {tidy(answer) for answer in self._answers(state)}:
+            return True
+        spoken = self.book.command(text)
+        return spoken is not None and not spoken[1]
 
     def _heard(self, state: State, text: str) -> tuple[State, Reply]:
         spoken = self.book.command(text)

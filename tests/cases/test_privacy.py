@@ -27,7 +27,7 @@ def shop(tmp_path: Path) -> Shop:
     confirm(ShopPhrase(_TOLD.splitlines()[0], "heel_washout", False), file)
     confirm(ShopPhrase("it goes all wibbly", "unstable_at_speed", False), file)
     sheet = tmp_path / "data" / "shop" / "sheets" / "zebulon quark.yaml"
-    sheet.parent.mkdir(parents=True)
+    sheet.parent.mkdir(parents=True, exist_ok=True)
     sheet.write_text("schema: 1\n")
     return shop
 

@@ -226,15 +226,16 @@ def test_replay_json_is_one_object_with_every_file(tmp_path) -> None:
 
 
 def test_a_conversation_for_programs_is_one_object_a_turn() -> None:
-    ran = advisor("--sheet", DEMO, "--json", typed="my back knee hurts\nno\nstop\n")
+    ran = advisor("--sheet", DEMO, "--json", typed="my heel edge lets go on hard snow\nno\nstop\n")
     assert (ran.code, ran.err) == (Exit.DONE, "")
     turns = [json.loads(line) for line in ran.out.splitlines()]
-    assert [turn["said"] for turn in turns] == ["", "my back knee hurts", "no", "stop"]
+    assert [turn["said"] for turn in turns] == ["", "my heel edge lets go on hard snow", "no", "stop"]
     assert [turn["kind"] for turn in turns] == ["greeted", "asked", "answered", "stopped"]
     assert [turn["done"] for turn in turns] == [False, False, False, True]
     asked, answered = turns[1], turns[2]
     assert set(asked["question"]["options"]) == {"yes", "no"} and asked["answer"] is None
-    same = advisor("advise", DEMO, "--entry", "sore_back_knee", "--answer", "knee_signs=no", "--json").json
+    given = ("--answer", "binding_play=no", "--answer", "snow=hard", "--answer", "side=heel")
+    same = advisor("advise", DEMO, "--entry", "heel_washout", *given, "--json").json
     assert answered["answer"]["adjustments"] == same["adjustments"] != []
 
 
