@@ -91,8 +91,11 @@ def listen(matcher: Matcher, heard: Heard, known: Collection[str]) -> Listened:
     both = whole.second is not None and whole.second.id in {one.id for one in whole.matches[:2]}
     since = any(_tells_since(heard, clause) for clause in heard.clauses)
     if since or not whole.understood:
-        found = _clearest(matcher, heard, known)
-        if found is not None:
+        clear = _clear(matcher, heard, known)
+        told = {one.matches[0].id for one, when in clear if not when}
+        two_told = whole.understood and both and told.issuperset(one.id for one in whole.matches[:2])
+        if clear and not two_told:
+            found = max((one for one, _ in clear), key=lambda one: one.matches[0].score)
             return Listened(found, _second(matcher, heard, found, known))
     if whole.understood and (whole.sure or both) and best.id in known:
         return Listened(whole, _second(matcher, heard, whole, known))
@@ -102,21 +105,18 @@ def listen(matcher: Matcher, heard: Heard, known: Collection[str]) -> Listened:
     return Listened(whole, _second(matcher, heard, whole, known))
 
 
-def _clearest(matcher: Matcher, heard: Heard, known: Collection[str]) -> Matching | None:
-    """Return the matching of the clause that tells a complaint most clearly; None where none is clear."""
-    best: Matching | None = None
-    for text in _own_stretches(heard):
+def _clear(matcher: Matcher, heard: Heard, known: Collection[str]) -> list[tuple[Matching, bool]]:
+    """Return the matchings of the stretches that tell a complaint clearly, each with whether it tells since when."""
+    made = []
+    for text, when in _own_stretches(heard):
         found = matcher.match(text)
-        if not (found.understood and found.sure and found.matches[0].id in known):
-            continue
-        score = found.matches[0].score
-        if score >= _SURE_CLAUSE and (best is None or score > best.matches[0].score):
-            best = found
-    return best
+        if found.understood and found.sure and found.matches[0].id in known and found.matches[0].score >= _SURE_CLAUSE:
+            made.append((found, when))
+    return made
 
 
-def _own_stretches(heard: Heard) -> list[str]:
-    """Return the clauses about this rider and now; of one that tells since when, what stands behind that."""
+def _own_stretches(heard: Heard) -> list[tuple[str, bool]]:
+    """Return the clauses about this rider and now; of one that tells since when (True), what stands behind that."""
     mixed = any(one.owner == "other" for one in heard.clauses)
     made = []
     for clause in heard.clauses[:_MOST_CLAUSES]:
@@ -126,9 +126,9 @@ def _own_stretches(heard: Heard) -> list[str]:
         if denied and not _denial_is_the_complaint(heard, clause):
             continue
         if clause.end - clause.start >= _FEWEST_WORDS:
-            made.append(heard.of(clause))
+            made.append((heard.of(clause), _tells_since(heard, clause)))
         if _tells_since(heard, clause):
-            made += _behind(heard, clause)
+            made += [(text, False) for text in _behind(heard, clause)]
     return made
 
 
