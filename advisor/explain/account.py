@@ -217,7 +217,18 @@ def _counter(answer: Answer, known: Known, units: UnitSystem) -> Text:
             return (Say(f"Leave it as it is. {_first(says, 1) if asked and says else f'{met}.'}"),)
         return (Say(_first(says, 2) if asked else says),)
     do = " ".join((*what_to_do(answer.choice, units), *(say.words for say in further_words(answer, units))))
-    return (Say(f"{do} {because or (_first(says, 1) if asked else '')}".strip()),)
+    answered = " ".join((_first(says, 1), *_own_aims(answer, answer.choice, units))) if asked else ""
+    return (Say(f"{do} {because or answered}".strip()),)
+
+
+def _own_aims(answer: Answer, choice: Choice, units: UnitSystem) -> Iterator[str]:
+    """Return where the moves lead to and the range, where the entry sets one that is no window a text could name."""
+    for aim in answer.aims:
+        if aim.low is not None and aim.high is not None:
+            reached, unit = aimed_value(choice.what_if.known_after, aim.key)
+            unit = shown_unit(aim.key, unit)
+            good = in_units(window_words(Interval(aim.low, aim.high), unit), units)
+            yield f"{_capital(spoken(aim.key))} comes to {quantity(reached, unit, units)} (good: {good})."
 
 
 def _first(words: str, sentences: int) -> str:
