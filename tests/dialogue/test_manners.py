@@ -138,7 +138,8 @@ def test_a_stance_is_not_made_worse_for_a_feeling_that_the_ruler_contradicts(sai
 
 def test_why_says_what_each_answer_of_a_riders_question_would_bring() -> None:
     told = words(hear("how far back should I stand", "why")[1])
-    assert "on the piste -> Leave it for the piste." in told
+    assert "on the piste -> Leave it: the stance sits on the maker's marks" in told
+    assert "in deep snow -> One row toward the tail with both feet" in told
     assert "no cause shown" not in told
 
 
@@ -186,7 +187,7 @@ def test_two_complaints_weighed_together_say_once_what_a_change_solves() -> None
 
 def test_what_is_taken_over_ends_with_one_full_stop() -> None:
     told = words(hear("my heel edge lets go on hard snow", "both sit firm", "done")[1])
-    assert told.endswith("(from -4 mm to 3 mm).")
+    assert told.endswith("(from 4 mm heel side of the slot's middle to 3 mm toe side).")
 
 
 def test_how_sure_names_each_foot_once_and_no_flip_that_no_ruler_shows() -> None:
@@ -216,10 +217,10 @@ def test_a_try_without_a_sheet_does_not_say_that_it_would_change_nothing() -> No
 @pytest.mark.parametrize(
     ("asked", "window"),
     [
-        (("how wide should my stance be",), "{width[0]:.0f} to {width[1]:.0f} mm suits these legs"),
+        (("how wide should my stance be",), "{width[0]:.0f} to {width[1]:.0f} mm suits legs like these"),
         (("which angles should I set",), "9 to 21° and -12 to 6°"),
         (("how tight should the screws be",), "3.5 to 5 N·m"),
-        (("how far back should I stand", "in deep snow"), "44 to 48 %"),
+        (("how far back should I stand", "in deep snow"), "-45 to -15 mm"),
         (("is my board wide enough for my boots",), "a waist of {min_waist_mm:.0f} mm and more"),
     ],
 )

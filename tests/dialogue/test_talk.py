@@ -88,7 +88,7 @@ MATCHER = {
     "the_strap_sits_odd": sure("straps"),
     "it_slides_and_rubs": sure("slides", "rubs"),
     "it_slides_on_ice": sure("slides", snow="icy"),
-    "something_is_off": unsure_between("slides", "rubs"),
+    "the_sole_is_uneasy": unsure_between("slides", "rubs"),
     "it_rubs_or_slides_or_both": Matching(
         (Match("rubs", 0.5), Match("slides", 0.48)), understood=True, sure=False, second=Match("slides", 0.48)
     ),
@@ -247,14 +247,14 @@ def test_a_change_of_mind_after_the_answer() -> None:
 
 def test_an_unclear_complaint_is_cleared_up_by_number_or_words() -> None:
     for said in ("2", "the boot rubs", "rubs", "It rubs", "it rubs"):
-        replies = talk_through("something is off", said)
+        replies = talk_through("the sole is uneasy", said)
         assert isinstance(replies[0], Clarify)
         assert replies[0].means == ("the edge slides", "the boot rubs")
         assert asked(replies[1]) == "snow"
 
 
 def test_neither_of_them_asks_for_the_riders_words_anew() -> None:
-    replies = talk_through("something is off", "why", "don't know", "it slides")
+    replies = talk_through("the sole is uneasy", "why", "don't know", "it slides")
     assert isinstance(replies[1], Clarify)
     assert "tell me more" in in_words(replies[2])
     assert asked(replies[3]) == "dull"
@@ -267,7 +267,7 @@ def test_two_complaints_that_are_told_alike_are_not_mixed_up_but_taken_in_turn()
 
 
 def test_back_up_shows_the_clearing_up_again() -> None:
-    assert isinstance(talk_through("something is off", "2", "back up")[-1], Clarify)
+    assert isinstance(talk_through("the sole is uneasy", "2", "back up")[-1], Clarify)
 
 
 def test_a_complaint_that_nothing_is_written_for_says_so() -> None:
@@ -455,7 +455,7 @@ def test_options_are_the_answers_and_then_the_words() -> None:
     talk = new_conversation()
     state = talk.hear(talk.begin(SHARP_BEVEL)[0], "it slides")[0]
     assert talk.options(state)[:4] == ("dull somewhere", "sharp all along", "don't know", "why")
-    unclear = talk.hear(talk.begin(SHARP_BEVEL)[0], "something is off")[0]
+    unclear = talk.hear(talk.begin(SHARP_BEVEL)[0], "the sole is uneasy")[0]
     assert talk.options(unclear)[:2] == ("the edge slides", "the boot rubs")
 
 
