@@ -36,7 +36,7 @@ def words_of(text: str, breaks: frozenset[str]) -> list[Word]:
     """Return the words of a folded text; punctuation and the words in `breaks` begin a new clause.
 
     >>> [tuple(word) for word in words_of("it isn't swollen, but it locks", frozenset({"but"}))][-2:]
-    [('it', 2, 0), ('locks', 2, 0)]
+    [('it', 1, 0), ('locks', 1, 0)]
     """
     made: list[Word] = []
     clause = sentence = 0

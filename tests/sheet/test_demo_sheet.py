@@ -8,6 +8,7 @@ from math import atan, degrees
 
 import pytest
 
+from advisor.geometry.board import waist_place_mm
 from advisor.sheet.practice import load_practice
 from advisor.sheet.reading import read_sheet
 from advisor.sheet.resolve import resolve
@@ -19,7 +20,7 @@ def test_the_back_boot_hangs_over_the_heel_edge_and_meets_the_snow_before_the_ri
     setup = resolve(read_sheet(DEMO), load_practice()).setup
     back, board = setup.back, setup.board
     x = -board.reference_setback_mm - board.reference_width_mm / 2
-    away = x - board.waist_place_mm
+    away = x - waist_place_mm(setup.board)
     half_board = board.waist_width_mm / 2 + away**2 / (2 * board.sidecut_radius_mm)
     half_boot = setup.boots.outsole_length_mm / 2
     slid = back.slot_mm - setup.bindings.hole_offset_mm + back.seat_mm

@@ -56,7 +56,8 @@ def test_a_measured_width_is_the_stance_width() -> None:
 def test_rows_that_nobody_told_leave_the_stances_middle_open() -> None:
     sheet = read_sheet(DEMO).with_value("measured.stance_width_mm", 523.0, "measured")
     bare = sheet.without("mount.front.row").without("mount.back.row").without("board.reference_width_mm")
-    assert measure(resolve(bare), MEASURES["stance_centre_mm"], Place(None)).plus_minus >= 20
+    # A row of 20 mm more or less at either foot: the middle of both is known to 20 mm over the root of two.
+    assert measure(resolve(bare), MEASURES["stance_centre_mm"], Place(None)).plus_minus >= 14.1
 
 
 def test_a_boot_that_is_moved_hangs_elsewhere() -> None:

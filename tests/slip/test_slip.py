@@ -46,7 +46,9 @@ def test_the_checklist_opens_moves_and_closes_in_that_order() -> None:
     checks = [(check.words, check.main) for check in slip_of(heel_case()).checks]
     assert [main for _, main in checks] == [False, True, False]
     assert "four screws of the back disc" in checks[0][0]
-    assert checks[1][0] == "Slide the back binding 7 mm toward the toe edge (from -4 mm to 3 mm)."
+    assert checks[1][0] == (
+        "Slide the back binding 7 mm toward the toe edge (from 4 mm heel side of the slot's middle to 3 mm toe side)."
+    )
     # The window for the disc screws as trees/windows.yaml has it: common practice, 3.5 to 5 N·m by a hand driver.
     assert "3.5 to 5 N·m" in checks[2][0] and "crosswise" in checks[2][0]
 
@@ -217,7 +219,9 @@ def test_the_slip_after_a_change_that_made_it_worse_puts_it_back_first() -> None
     before, now = followed_case("worse")
     slip = slip_of(now, "metric", before)
     assert slip.checks[0].main and "First put back" in slip.checks[0].words
-    assert "7 mm toward the toe edge (from -4 mm to 3 mm)" in slip.checks[0].words
+    assert (
+        "7 mm toward the toe edge (from 4 mm heel side of the slot's middle to 3 mm toe side)" in slip.checks[0].words
+    )
     assert len(slip.checks) > 1 and slip.earlier == ""
 
 

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import copy
 import shutil
+from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 import pytest
 
 from advisor.cases.of_answer import record_of
 from advisor.cli.plain import plain_lines
-from advisor.dialogue.answer import answer_case
+from advisor.dialogue.answer import Answer, answer_case
 from advisor.dialogue.case import Case
 from advisor.explain.account import answer_text
 from advisor.graph.knowledge import load_knowledge
@@ -85,38 +87,44 @@ def test_an_end_of_a_window_lies_in_it_for_checks_as_for_the_search() -> None:
         assert any(low <= value < high for low, high in ranges_of(["good"], window))
 
 
-@pytest.fixture(scope="module")
-def stricter(tmp_path_factory: pytest.TempPathFactory) -> Trees:
-    """Return the project's knowledge with two windows made narrower, in a folder of its own."""
-    home = tmp_path_factory.mktemp("stricter") / "trees"
+def _corrected(home: Path, changes: Sequence[tuple[str, str, str]]) -> Trees:
+    """Return the project's knowledge with some windows corrected, in a folder of its own."""
     shutil.copytree(trees_dir(), home, ignore=shutil.ignore_patterns("phrases", "match", "training"))
     file = home / "windows.yaml"
     text = file.read_text(encoding="utf-8")
-    for name, old, new in (
-        ("overhang_split_mm", "good: [-4, 4]\n  look_closer: [-10, 10]", "good: [-1, 1]\n  look_closer: [-1.4, 1.4]"),
-        ("screw_torque_nm", "good: [3.5, 5]", "good: [4, 4.5]"),
-    ):
+    for name, old, corrected in changes:
         assert f"{name}:\n  {old}\n" in text
-        text = text.replace(f"{name}:\n  {old}\n", f"{name}:\n  {new}\n")
+        text = text.replace(f"{name}:\n  {old}\n", f"{name}:\n  {corrected}\n")
     file.write_text(text, encoding="utf-8")
     return Trees(home)
 
 
-def test_diagnosis_search_text_and_slip_follow_a_corrected_window(stricter: Trees) -> None:
-    """Both knowledges answer in one process; the front boot hangs 1.4 mm further over the heel edge."""
-    found = []
-    for trees in (authors(), stricter):
-        case = Case("boot_off_centre", ordinary_sheet(), {"boot_seated": "yes"}, trees=trees)
-        answer = answer_case(load_knowledge(trees), case)
-        found.append((answer, " ".join(plain_lines(answer_text(answer), 400))))
-    (as_written, leaves), (corrected, moves) = found
-    assert as_written.cause is None
+def _off_centre(trees: Trees) -> Answer:
+    """Answer a rider whose boots both sit 5 mm toward the heel edge."""
+    sheet = ordinary_sheet().with_value("mount.front.seat_mm", -5.0).with_value("mount.back.seat_mm", -5.0)
+    return answer_case(load_knowledge(trees), Case("boot_off_centre", sheet, {"boot_seated": "yes"}, trees=trees))
+
+
+def test_diagnosis_search_and_text_follow_a_corrected_window(tmp_path: Path) -> None:
+    """Both knowledges answer in one process."""
+    wider = (
+        ("overhang_split_mm", "good: [-4, 4]\n  look_closer: [-10, 10]", "good: [-18, 18]\n  look_closer: [-28, 28]"),
+        ("boot_offset_mm", "good: [-3, 3]\n  look_closer: [-6, 6]", "good: [-12, 12]\n  look_closer: [-16, 16]"),
+    )
+    as_written, corrected = _off_centre(authors()), _off_centre(_corrected(tmp_path / "trees", wider))
+    moves, leaves = (" ".join(plain_lines(answer_text(one), 400)) for one in (as_written, corrected))
+    assert as_written.cause is not None and as_written.cause.id == "boot_toward_heel_edge"
+    assert as_written.choice is not None
+    before, after = as_written.choice.what_if.before, as_written.choice.what_if.after
+    foot = as_written.feet[0]
+    assert abs(after[f"overhang_split_mm.{foot}"].value) < abs(before[f"overhang_split_mm.{foot}"].value)
+    assert "-4 to 4 mm" in moves
+    assert corrected.cause is None
     assert "leave them as they are" in leaves
-    assert corrected.cause is not None
-    assert corrected.cause.id == "boot_toward_heel_edge"
-    assert corrected.choice is not None
-    after = corrected.choice.what_if.after
-    assert all(abs(after[f"overhang_split_mm.{side}"].value) <= 1 for side in ("front", "back"))
-    assert "-1 to 1 mm" in moves
-    checks = " ".join(check.words for check in slip_of(record_of(corrected, "Kim 7"), trees=stricter).checks)
-    assert "4 to 4.5 N·m" in checks
+
+
+def test_the_slip_follows_a_corrected_window(tmp_path: Path) -> None:
+    trees = _corrected(tmp_path / "trees", [("screw_torque_nm", "good: [3.5, 5]", "good: [4, 4.5]")])
+    for known, words in ((authors(), "3.5 to 5 N·m"), (trees, "4 to 4.5 N·m")):
+        slip = slip_of(record_of(_off_centre(known), "Kim 7"), trees=known)
+        assert words in " ".join(check.words for check in slip.checks)
