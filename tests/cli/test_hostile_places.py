@@ -35,6 +35,7 @@ def test_a_terminal_of_any_encoding_gets_its_answer(encoding: str) -> None:
     child.send("\x1b[1;1R")
     child.send("picture\r")
     child.expect("Along the board")
+    child.expect_exact("\x1b[?2004h")  # the prompt is back: what is sent before that, the terminal keeps for itself
     child.sendeof()
     child.expect(pexpect.EOF)
     child.close()
