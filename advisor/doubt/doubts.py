@@ -116,7 +116,10 @@ class _Numbers:
                 self.values["natural_radius_m"] = made.value
 
     def number(self, name: str, foot: str) -> tuple[float, float] | None:
-        """Return a field's or a measure's value with its ±; None where it was not given or can't be worked out."""
+        """Return a field's or a measure's value and how far it could be off at all; None where there is none.
+
+        A measure's ± is what nineteen in twenty stay within: the twentieth is no slip of the pen.
+        """
         if name in self.values:
             return self.values[name], _TWO_SD * self.spreads.get(name, 0.0)
         if name not in MEASURES:
@@ -124,7 +127,7 @@ class _Numbers:
         wanted = MEASURES[name]
         side: FootSide | None = None if not foot else "front" if foot == "front" else "back"
         taken = measure(self.known, wanted, Place(side if wanted.scope != "board" else None))
-        return (taken.value, taken.plus_minus) if taken.known else None
+        return (taken.value, taken.at_worst) if taken.known else None
 
 
 # ---------------------------------------------------------------------------------------------- joint

@@ -71,6 +71,15 @@ class Measured:
             self._known.bands[self.key] = self._band()
         return self._known.bands[self.key]
 
+    @property
+    def at_worst(self) -> float:
+        """Return how far the value could be off at all: every input at the end of its ± that moves the value most."""
+        moving = self._known.moving
+        ranges = [(path, moving[path]) for path in self._used if path in moving]
+        if not ranges or not self.known:
+            return 0.0
+        return bound(lambda s: self.measure.at(s, self.place), self._known.scratch, ranges)
+
     def _band(self) -> float:
         if self.known and self.measure.made_of:
             parts = (self._part(name) for name in self.measure.made_of)
@@ -83,13 +92,13 @@ class Measured:
             own = [(path, moving[path]) for path in (_RADIUS, *_WIDTHS, "ride.slope_deg") if path in moving]
             beside = spread(lambda s: at(s, part.value), self._known.scratch, own)
             return hypot(max(abs(end - self.value) for end in ends), beside)
+        wanted, place = self.measure, self.place
+        if wanted.safety:
+            return self.at_worst
         moving = self._known.moving
         ranges = [(path, moving[path]) for path in self._used if path in moving]
         if not ranges or not self.known:
             return 0.0
-        wanted, place = self.measure, self.place
-        if wanted.safety:
-            return bound(lambda s: wanted.at(s, place), self._known.scratch, ranges)
         push = (lambda s: wanted.push_at(s, place)) if wanted.push else None
         return spread(lambda s: wanted.at(s, place), self._known.scratch, ranges, push)
 
