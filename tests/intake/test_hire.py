@@ -125,7 +125,7 @@ def test_a_name_is_text_and_never_markup(tmp_path: Path) -> None:
 def test_a_board_of_the_fleet_and_its_rows_are_offered(listed: Path, tmp_path: Path) -> None:
     environ = {"ADVISOR_SHOP": str(tmp_path / "shop")}
     boards = tmp_path / "boards.csv"
-    boards.write_text("label,length,waist,reference,inserts,rows\nL 155,155,256,500,2x4,3\nL 120,120,222,420,2x4,3\n")
+    boards.write_text("label,length,waist,reference,inserts,rows\nL 155,155,256,500,2x4,3\nL 120,120,195,420,2x4,3\n")
     assert ran(["shelf", "import", str(boards), "--fleet"], environ)[0] == 0
     made = json.loads(ran(["hire", str(listed), "--json"], environ)[1])["riders"]
     lee, kit = made[0], made[2]

@@ -41,8 +41,9 @@ def test_who_undoes_what_was_planted_gets_full_marks(fault: str) -> None:
     assert drill.counted and given.right_cause and given.right_remedy and given.total == 100
 
 
-def test_the_advisors_own_change_is_a_right_remedy() -> None:
-    drill = _drill("highback_upright")
+@pytest.mark.parametrize("fault", ["strap_off_centre", "boot_toward_heel"])
+def test_the_advisors_own_change_is_a_right_remedy(fault: str) -> None:
+    drill = _drill(fault)
     answer, _ = advisors_own(drill)
     assert answer.choice is not None
     _name_true_cause(drill)
