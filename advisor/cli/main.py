@@ -61,11 +61,13 @@ def run(arguments: Sequence[str], around: Surroundings) -> int:
 def _tell_error(error: AdvisorError, as_json: bool, around: Surroundings) -> None:
     """Say what is wrong: for a program as JSON on stdout, for a person on stderr."""
     if as_json:
-        from advisor.cli.as_json import dumps
+        import json
+
         from advisor.errors import SheetError
 
         faults = list(error.faults) if isinstance(error, SheetError) else [str(error)]
-        around.say(dumps({"schema": 1, "error": type(error).__name__, "faults": faults}))
+        # On one line, as every object of a conversation for a program is.
+        around.say(json.dumps({"schema": 1, "error": type(error).__name__, "faults": faults}))
     around.note(str(error))
 
 
