@@ -20,8 +20,11 @@ from tests.solve.test_getting_used import roomy
 
 
 def both_forward(**back: Any) -> Sheet:
-    """Return a sheet at +30/+24 with the highbacks and ramps as they should be at +15/0."""
-    return roomy({"front": {"angle_deg": 30}, "back": {"angle_deg": 24, **back}})
+    """Return a sheet at +54/+45 with the highbacks and ramps as they should be at +15/0.
+
+    The hips, held at 20 of the 49.5 that would share it, leave the front foot 54 - 20 - 8 = 26 out; 8 is right.
+    """
+    return roomy({"front": {"angle_deg": 54}, "back": {"angle_deg": 45, **back}})
 
 
 def changed(search: Search) -> dict[str, Any]:
@@ -30,17 +33,25 @@ def changed(search: Search) -> dict[str, Any]:
 
 
 def test_a_front_foot_that_comes_back_takes_the_back_foot_with_it() -> None:
-    """+30 against a turnout of 8 must come to 15 at most; the splay, 6 now, is kept by the back foot at 9 or less."""
+    """+54 must come to 20 + 8 + 8 = 36 at most; the splay, 9 now and 9 at least, is kept by the back foot at 27."""
     values = changed(find(both_forward(), [Aim("turnout_gap_deg.front")]))
-    assert values["mount.front.angle_deg"] == 15
-    assert values["mount.back.angle_deg"] <= 9
+    assert values["mount.front.angle_deg"] == 36
+    assert values["mount.back.angle_deg"] <= 27
 
 
 def test_what_the_back_foot_upsets_on_the_way_is_repaired_too() -> None:
-    """Turned to the front foot's angle, the back boot ends off the middle: its binding is slid as well."""
-    search = find(both_forward(seat_mm=-4), [Aim("turnout_gap_deg.front")], allowed={*ANGLES, "shift_across"})
+    """Turned back to 27, the back boot ends off the middle: its binding is slid as well.
+
+    A seat of -8 counts 16 cos A in the split, 11.3 at 45 and 14.3 at 27, and toe and heel of the turned sole share
+    otherwise: from within the -4..4 that is right it would go beyond the 10 that is looked at.
+    """
+    search = find(both_forward(seat_mm=-8), [Aim("turnout_gap_deg.front")], allowed={*ANGLES, "shift_across"})
     assert search.outcome == "adjust"
-    assert {change.adjustment for change in search.best.changes} >= set(ANGLES)  # type: ignore[union-attr]
+    assert search.best is not None
+    assert {change.adjustment for change in search.best.changes} == {*ANGLES, "shift_across"}
+    split = "overhang_split_mm.back"
+    assert abs(search.best.before[split].value) <= 4
+    assert abs(search.best.after[split].value) <= 4
 
 
 ANGLES = ("angle_front", "angle_back")
@@ -50,9 +61,9 @@ def test_where_nothing_does_it_the_answer_says_what_it_would_spoil() -> None:
     search = find(both_forward(), [Aim("turnout_gap_deg.front")], feet=("front",), allowed={"angle_front"})
     assert search.outcome == "none"
     assert search.shortfall is not None
-    (said,) = search.shortfall.binds
-    assert "turn the front binding 15 degrees back from the nose, to 15" in said
-    assert "the splay at -9 degrees" in said  # 15 in front, 24 behind
+    (said,) = [line for line in search.shortfall.binds if "splay" in line]
+    assert "turn the front binding 18 degrees back from the nose, to 36" in said
+    assert "the splay at -9 degrees" in said  # 36 in front, 45 behind
 
 
 @pytest.mark.slow

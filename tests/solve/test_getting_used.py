@@ -11,6 +11,9 @@ from typing import Any
 
 import pytest
 
+from advisor.geometry.measuring import measure_all
+from advisor.sheet.practice import load_practice
+from advisor.sheet.resolve import resolve
 from advisor.sheet.sheet import Sheet
 from advisor.solve.adjustments import load_adjustments
 from advisor.solve.aims import Aim
@@ -53,16 +56,16 @@ def made(search: Search) -> dict[str, Any]:
 @pytest.mark.parametrize(
     ("foot", "angle", "turnout", "expected"),
     [
-        # outward angle less turnout into -8..8 by notches of 3
-        ("front", 21, 8, 15),  # gap 13, two notches
-        ("front", 30, 8, 15),  # gap 22, five
-        ("front", 18, 8, 15),  # gap 10, one
-        ("front", 0, 12, 6),  # gap -12: 4 is needed, the next notch is 6
-        ("back", -24, 10, -18),  # gap 14, two
-        ("back", -21, 10, -18),  # gap 11, one
-        ("back", 6, 8, 0),  # gap -14, two
-        ("back", 15, 8, 0),  # gap -23, five
-        ("back", 3, 14, -6),  # gap -17, three
+        # into -9.5..8 by notches of 3; the hips, within 0..20, share: a gap is half the angle between the feet less T
+        ("front", 36, 8, 30),  # hips 18, gap 36 / 2 - 8 = 10: 32 between the feet will do, two notches
+        ("front", 33, 8, 30),  # hips 16.5, gap 8.5, one
+        ("front", 36, 2, 18),  # gap 16: 20 between the feet will do, six
+        ("front", 0, 12, 6),  # hips 0, gap -12: 5 between the feet is needed, the next notch is 6
+        ("back", -27, 10, -18),  # hips held at 0 (-6 would share), gap 27 - 10 = 17, three
+        ("back", -24, 10, -18),  # hips held at 0, gap 14, two
+        ("back", -21, 10, -18),  # hips held at 0, gap 11, one
+        ("back", 21, 8, 18),  # hips 18, gap -6 / 2 - 8 = -11: -3 between the feet will do, one
+        ("back", 12, 14, 6),  # hips 13.5, gap 3 / 2 - 14 = -12.5: 9 between the feet is needed, two
     ],
 )
 def test_a_foot_is_turned_by_as_few_notches_as_its_turnout_needs(
@@ -73,6 +76,28 @@ def test_a_foot_is_turned_by_as_few_notches_as_its_turnout_needs(
     assert values[f"mount.{foot}.angle_deg"] == expected
     for other in ("front", "back"):
         assert other == foot or f"mount.{other}.angle_deg" not in values
+
+
+@pytest.mark.parametrize(
+    ("foot", "angle", "turnout", "gap"),
+    [
+        # half the angle between the feet less the turnout, whichever way the stance looks; the other foot at 15 or 0
+        ("front", 30, 8, 7),
+        ("front", 21, 8, 2.5),
+        ("front", 18, 8, 1),
+        ("back", 6, 8, -3.5),
+        ("back", 15, 8, -8),
+        ("back", 3, 14, -8),
+    ],
+)
+def test_a_forward_stance_that_both_legs_share_is_left_as_it_is(
+    foot: str, angle: int, turnout: int, gap: float
+) -> None:
+    sheet = roomy({foot: {"angle_deg": angle}}, turnout_deg={"left": turnout, "right": turnout})
+    taken = measure_all(resolve(sheet, load_practice()))
+    for side in ("front", "back"):
+        assert taken[f"turnout_gap_deg.{side}"].value == pytest.approx(gap)
+    assert find(sheet, [Aim(f"turnout_gap_deg.{foot}")]).outcome == "leave"
 
 
 @pytest.mark.parametrize(("least", "expected"), [(6, 10), (11, 15), (5.5, 10)])
@@ -94,11 +119,37 @@ def test_a_width_far_off_is_brought_just_inside_its_window(row: int, width: int)
 
 @pytest.mark.parametrize(("wedges_wanted", "expected"), [(0.5, 1), (1.5, 2), (2.5, 3)])
 def test_a_wedge_is_no_thicker_than_the_knee_needs(wedges_wanted: float, expected: int) -> None:
-    """What one degree does to the knee, as measured; so many of them are wanted."""
+    """What one degree does to the knee, as measured; so many of them are wanted. 4 mm more thread is room for three."""
+    sheet = long_screws(roomy(), 4)
+    search = find(sheet, [knee_moved(sheet, wedges_wanted)], allowed={"cant_wedge"})
+    assert made(search)["mount.back.cant_deg"] == expected
+    assert "screw_turns" not in {spoiled.key for spoiled in search.best.spoils}  # type: ignore[union-attr]
+
+
+def test_a_wedge_that_leaves_too_little_thread_is_not_laid() -> None:
+    """3 degrees lift the farther screws by 70 mm x tan 3 = 3.7 mm: 3.3 of 7 turns of 1 mm are left, and 6 are right."""
+    search = find(roomy(), [knee_moved(roomy(), 2.5)], allowed={"cant_wedge"})
+    assert search.outcome == "none"
+    assert search.shortfall is not None
+    (said,) = search.shortfall.binds
+    assert "a wedge of 3 deg" in said
+    assert "the screw turns at 3.3 turns, from 7 turns" in said
+
+
+def knee_moved(sheet: Sheet, wedges: float) -> Aim:
+    """Return the aim of a back knee as far out as so many degrees of wedge bring it."""
     key, path = "knee_offset_mm.back", "mount.back.cant_deg"
-    now, then = (what_if(roomy(), {path: wedge}).after[key].value for wedge in (0, 1))
-    aim = Aim(key, low=now + wedges_wanted * (then - now))
-    assert made(find(roomy(), [aim], allowed={"cant_wedge"}))[path] == expected
+    now, then = (what_if(sheet, {path: wedge}).after[key].value for wedge in (0, 1))
+    return Aim(key, low=now + wedges * (then - now))
+
+
+def long_screws(sheet: Sheet, more_mm: int) -> Sheet:
+    """Return the sheet with screws so much longer, in inserts so much deeper."""
+    for path in ("bindings.screw_length_mm", "board.insert_depth_mm"):
+        now = sheet.value(path)
+        assert isinstance(now, int)
+        sheet = sheet.with_value(path, now + more_mm)
+    return sheet
 
 
 @pytest.mark.parametrize(("foot", "seat"), [("front", 5), ("front", -7), ("back", 6), ("back", -6)])

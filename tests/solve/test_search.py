@@ -201,9 +201,30 @@ def test_a_board_too_narrow_is_said_with_the_waist_that_would_do() -> None:
     assert find(narrow, aims, at_most=3).outcome == "none"
 
 
-def test_a_boot_short_enough_would_do_too() -> None:
+def short_binding_document(waist: float) -> dict[str, object]:
+    """Return the narrow board with a binding that ends well inside the edges, so that the boot alone can touch."""
+    document = heel_drag_document(waist)
+    document["bindings"] |= {"base_length_mm": 202, "toe_ramp_mm": 100}  # type: ignore[operator]
+    return document
+
+
+def test_where_the_ramp_touches_too_no_boot_would_do() -> None:
+    """The ramp ends past the edge whatever the boot's length.
+
+    It ends 132 mm from the disc's centre. The edge is 120 + 4 (a sidecut of 8 m, 0.26 m from the waist) from it.
+    """
     aims = [Aim("heel_margin_deg.back"), Aim("toe_margin_deg.back")]
     search = find(sheet_from(heel_drag_document(240)), aims)
+    assert search.shortfall is not None
+    nearest = search.shortfall.nearest.sheet_after
+    assert value(nearest, "ramp_to_edge_mm.back") < 0
+    assert value(nearest.with_value("boots.outsole_length_mm", 230), "toe_margin_deg.back") < 5
+    assert [fix.path for fix in search.shortfall.fixes] == ["board.waist_width_mm"]
+
+
+def test_a_boot_short_enough_would_do_too() -> None:
+    aims = [Aim("heel_margin_deg.back"), Aim("toe_margin_deg.back")]
+    search = find(sheet_from(short_binding_document(240)), aims)
     assert search.shortfall is not None
     fix = next(fix for fix in search.shortfall.fixes if fix.path == "boots.outsole_length_mm")
     nearest = search.shortfall.nearest.sheet_after

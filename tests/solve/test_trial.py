@@ -78,15 +78,15 @@ def test_a_boot_that_cannot_be_measured_is_unknown_and_never_a_traceback() -> No
 
 def test_a_spoiled_value_has_left_its_window_or_gone_noticeably_further_out() -> None:
     setup = example_setup()
-    setup.back.turnout_deg = 12
+    setup.back.angle_deg, setup.back.turnout_deg = -27, 12  # hips held at 0, where -4 would share it
     from tests.make_setup import known as as_known
 
     known = as_known(setup)
     trial = Trial(known, (), load_windows())
     meter = trial.meter("turnout_gap_deg.back")
-    assert meter.base == -12
-    assert not meter.spoils(-13)  # outside before, 1 degree further is not worth a word
-    assert meter.spoils(-13.1)
+    assert meter.base == 15  # 27 to the hips, 12 of the rider's own
+    assert not meter.spoils(16)  # outside before, 1 degree further is not worth a word
+    assert meter.spoils(16.1)
     inside = trial.meter("turnout_gap_deg.front")
     assert inside.base == 7
     assert not inside.spoils(9)  # 8 is good, and 1 degree more is not worth a word

@@ -68,8 +68,13 @@ def test_powder_wants_the_weight_further_back() -> None:
 def test_a_taken_measure_is_judged_at_its_place() -> None:
     taken = measure_all(example_known())
     windows = load_windows()
-    assert windows.state(taken["turnout_gap_deg.front"]) == "good"  # 15 set, 8 of the rider's own: 7
-    assert windows.state(taken["turnout_gap_deg.back"]) == "close"  # 0 set, 12 of the rider's own: -12
+    assert windows.state(taken["turnout_gap_deg.front"]) == "good"  # 15 to hips at 9.5, 8 of the rider's own: -2.5
+    assert windows.state(taken["turnout_gap_deg.back"]) == "good"  # 0 to hips at 9.5, 12 of the rider's own: -2.5
+    duck = example_setup()
+    duck.back.angle_deg = -21  # hips held at 0, where -1 would share it
+    taken = measure_all(known(duck))
+    assert windows.state(taken["turnout_gap_deg.front"]) == "good"  # 15 to the hips, 8 of the rider's own: 7
+    assert windows.state(taken["turnout_gap_deg.back"]) == "close"  # 21 to the hips, 12 of the rider's own: 9
     assert windows.state(taken["local_width_mm.front"]) == "unknown"
 
 
