@@ -181,7 +181,8 @@ def test_without_a_customer_nothing_is_kept_and_the_log_is_not_even_made(shop: S
 
 def test_of_two_complaints_in_one_line_both_cases_have_the_riders_words(shop: Shop) -> None:
     line = "my heel edge lets go and my back knee is sore"
-    shop.run("--sheet", _SHEET, "--customer", "Kim 7", typed=f"{line}\nnone of these\nhard\nnext\nboth sit firm\n")
+    answers = "none of these\nhard\n" + "no\n" * 8
+    shop.run("--sheet", _SHEET, "--customer", "Kim 7", typed=f"{line}\n{answers}next\nboth sit firm\n")
     with shop.store as store:
         made = store.of("Kim 7")
     assert {one.entry for one in made} == {"heel_washout", "sore_back_knee"}
